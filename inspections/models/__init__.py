@@ -1,0 +1,30 @@
+from inspections.models.catalogue import Sign, Template, TemplateVersion
+from inspections.models.findings import Assessment, DueBack, Finding, Overruling
+from inspections.models.inspections import (
+    Check,
+    Entry,
+    EntryPhoto,
+    Inspection,
+    OpeningStep,
+    Photo,
+    Reading,
+    SetAside,
+)
+
+__all__ = [
+    "Assessment",
+    "Check",
+    "DueBack",
+    "Entry",
+    "EntryPhoto",
+    "Finding",
+    "Inspection",
+    "OpeningStep",
+    "Overruling",
+    "Photo",
+    "Reading",
+    "SetAside",
+    "Sign",
+    "Template",
+    "TemplateVersion",
+]

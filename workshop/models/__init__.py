@@ -1,0 +1,20 @@
+from workshop.models.catalogue import Caution, Material, Treatment
+from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
+from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, Report
+
+__all__ = [
+    "Caution",
+    "Decision",
+    "Hold",
+    "Job",
+    "LinkOpening",
+    "Material",
+    "Operation",
+    "OwnerLink",
+    "Quote",
+    "QuoteLine",
+    "Report",
+    "Treatment",
+    "Verification",
+    "WorkLog",
+]

@@ -1,0 +1,173 @@
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+
+from inspections.models import Finding, Inspection
+from workshop.models.catalogue import Treatment
+from yard.database_rules import AppendOnly, SameYard
+from yard.models import Boat, Member, YardOwned
+from yard.models.fields import one_of
+
+
+class JobState(models.TextChoices):
+    PROPOSED = "proposed", "proposed"
+    QUOTED = "quoted", "with the decider"
+    APPROVED = "approved", "approved"
+    DECLINED = "declined", "declined"
+    IN_WORK = "in_work", "in work"
+    DONE = "done", "done, to be verified"
+    VERIFIED = "verified", "verified"
+    DROPPED = "dropped", "dropped by the yard"
+
+
+class Job(YardOwned):
+    """Treatments on one or more findings that share the same opening up."""
+
+    database_rules = (SameYard("boat"), SameYard("inspection"))
+
+    State = JobState
+
+    boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
+    inspection = models.ForeignKey(Inspection, on_delete=models.PROTECT, related_name="jobs")
+    title = models.CharField(max_length=200)
+    # findings proposed by the worker land in the job of the same key instead of in a second one
+    key = models.CharField(max_length=120)
+    opening_up = models.CharField(max_length=200, blank=True, help_text="what has to come off, once for the job")
+    state = models.CharField(max_length=20, choices=State.choices, default=State.PROPOSED)
+    unsafe_to_leave = models.BooleanField(default=False)
+    if_left = models.TextField(blank=True, help_text="what happens if nothing is done, in the owner's words")
+    created_at = models.DateTimeField()
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            one_of("state", JobState, name="job_state_is_known"),
+            models.UniqueConstraint(
+                fields=["inspection", "key"], condition=~Q(state="dropped"), name="one_job_per_opening_up"
+            ),
+        ]
+        indexes = [models.Index(fields=["yard", "state"], name="jobs_by_state")]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Operation(YardOwned):
+    """One treatment of a job on one finding, with the hours it was estimated at."""
+
+    database_rules = (SameYard("job"), SameYard("treatment"), SameYard("finding"))
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="operations")
+    treatment = models.ForeignKey(Treatment, on_delete=models.PROTECT, related_name="+")
+    finding = models.ForeignKey(Finding, on_delete=models.PROTECT, related_name="operations")
+    quantity = models.DecimalField(max_digits=8, decimal_places=2, default=1)
+    hours_low = models.DecimalField(max_digits=7, decimal_places=2)
+    hours_likely = models.DecimalField(max_digits=7, decimal_places=2)
+    hours_high = models.DecimalField(max_digits=7, decimal_places=2)
+    position = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "finding", "treatment"], name="one_operation_per_finding"),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="operation_quantity_positive"),
+            models.CheckConstraint(
+                condition=Q(hours_low__gte=0, hours_likely__gte=F("hours_low"), hours_high__gte=F("hours_likely")),
+                name="operation_hours_in_order",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.treatment} × {self.quantity}"
+
+
+class HoldKind(models.TextChoices):
+    TOOL = "tool", "a tool"
+    PART = "part", "a part"
+    SKILL = "skill", "a skill"
+    DRY_WOOD = "dry_wood", "dry wood"
+    OWNER = "owner", "the owner"
+
+
+class Hold(YardOwned):
+    """What a job waits for; meanwhile it says what holds the boat."""
+
+    database_rules = (SameYard("job"), SameYard("who"))
+
+    Kind = HoldKind
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="holds")
+    kind = models.CharField(max_length=20, choices=Kind.choices)
+    what = models.CharField(max_length=200)
+    who = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    expected_on = models.DateField()
+    meanwhile = models.CharField(max_length=300)
+    made_at = models.DateTimeField()
+    released_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["expected_on"]
+        constraints = [one_of("kind", HoldKind, name="hold_kind_is_known")]
+
+    def __str__(self) -> str:
+        return self.what
+
+
+class WorkLog(YardOwned):
+    """Hours really spent on a job. Corrections are further lines, negative ones too."""
+
+    database_rules = (AppendOnly(), SameYard("job"), SameYard("member"))
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="work_logs")
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    worked_on = models.DateField()
+    hours = models.DecimalField(max_digits=6, decimal_places=2)
+    note = models.CharField(max_length=300, blank=True)
+    booked_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["worked_on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(hours__gte=-24, hours__lte=24) & ~Q(hours=0), name="work_log_hours_within_a_day"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.hours} h"
+
+
+class Verification(YardOwned):
+    """The look afterwards, by photo or reading, that ends a finding."""
+
+    database_rules = (AppendOnly(), SameYard("finding"), SameYard("job"), SameYard("by"))
+
+    finding = models.OneToOneField(Finding, on_delete=models.PROTECT, related_name="verification")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications")
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    second_look_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    photo_sha256 = models.CharField(max_length=64, blank=True)
+    reading = models.CharField(max_length=120, blank=True)
+    note = models.TextField(blank=True)
+    seen_at = models.DateTimeField()
+    look_again_on = models.DateField()
+
+    class Meta:
+        ordering = ["seen_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(photo_sha256="") | ~Q(reading=""), name="verification_has_a_photo_or_a_reading"
+            ),
+            models.CheckConstraint(
+                condition=Q(second_look_by__isnull=True) | ~Q(second_look_by=F("by")),
+                name="second_look_is_by_somebody_else",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"verification of {self.finding_id}"
+
+
+__all__ = ["Hold", "Job", "Operation", "Verification", "WorkLog"]

@@ -1,0 +1,1 @@
+"""The ground floor: yards, people, boats, places; and the Django project package."""

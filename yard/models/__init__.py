@@ -1,0 +1,28 @@
+from yard.models.boats import Boat, Build, Component, ComponentClass, PlanLevel, Spot
+from yard.models.mail import Mail
+from yard.models.outbox import OutboxRow
+from yard.models.people import DeviceToken, Member, Owner, Role, User
+from yard.models.scoping import YardOwned, YardQuerySet
+from yard.models.yards import ClimateNormal, HourlyRate, Season, Yard
+
+__all__ = [
+    "Boat",
+    "Build",
+    "ClimateNormal",
+    "Component",
+    "ComponentClass",
+    "DeviceToken",
+    "HourlyRate",
+    "Mail",
+    "Member",
+    "OutboxRow",
+    "Owner",
+    "PlanLevel",
+    "Role",
+    "Season",
+    "Spot",
+    "User",
+    "Yard",
+    "YardOwned",
+    "YardQuerySet",
+]

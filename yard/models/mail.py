@@ -1,0 +1,42 @@
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+
+from yard.models.scoping import YardOwned
+
+
+class Mail(YardOwned):
+    """A mail as it was written: its key makes writing it twice impossible, its Message-ID a repeated delivery visible."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting"
+        SENT = "sent", "sent"
+        REFUSED = "refused", "refused by the mail server"
+
+    key = models.CharField(max_length=200)
+    message_id = models.CharField(max_length=200, unique=True)
+    to_address = models.EmailField()
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    html = models.TextField(blank=True)
+    # [{"name": shown file name, "path": in the media storage, "media_type": …}]
+    attachments = models.JSONField(default=list, blank=True)
+    state = models.CharField(max_length=20, choices=State.choices, default=State.WAITING)
+    created_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True, blank=True)
+    refusal = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-created_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["yard", "key"], name="one_mail_per_key"),
+            models.CheckConstraint(
+                condition=(Q(state="sent") & Q(sent_at__isnull=False))
+                | (~Q(state="sent") & Q(sent_at__isnull=True)),
+                name="sent_mail_says_when",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.subject
