@@ -6,6 +6,7 @@ Codes are the same in code, JSON and database; each member has a plain English `
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Self
 
 
 class Labelled(StrEnum):
@@ -13,10 +14,10 @@ class Labelled(StrEnum):
 
     label: str
 
-    def __new__(cls, code: str, label: str) -> Labelled:
+    def __new__(cls, code: str, label: str = "") -> Self:
         member = str.__new__(cls, code)
         member._value_ = code
-        member.label = label
+        member.label = label or code
         return member
 
     @classmethod

@@ -1,0 +1,91 @@
+"""What judgement says: the result with its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from datetime import date
+from enum import Enum
+
+from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
+
+Json = str | int | float | bool | None | list["Json"] | dict[str, "Json"]
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionJudged:
+    """One condition that the signs speak for.
+
+    `holds` says whether the evidence carries it; one that does not hold is kept with what spoke against it, and has
+    no severity, level or risk.
+    """
+
+    condition: Condition
+    holds: bool
+    evidence_for: tuple[str, ...]
+    evidence_against: tuple[str, ...]
+    severity: int | None = None
+    probability_level: str | None = None
+    risk: RiskLevel | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What a finding means, when somebody must be back, and why.
+
+    Args:
+        conditions: every condition the evidence was weighed for, worst first.
+        condition: the one that decided.
+        severity: 1 (catastrophic) to 4 (negligible), MIL-STD-882E Table I.
+        probability_level: A (frequent) to F (eliminated), Table II.
+        risk: Table III.
+        priority: when it is to be put right, if at all.
+        due_back_on: the working day by which somebody must be back at the place; never before the day of judging.
+        due_back_kind: what for.
+        overdue: the day that the rules gave has passed.
+        treatments: codes of advised operations, in the order of work.
+        confirm: the evidence contradicts itself or only one reading of it holds; a second look would decide.
+        reasons: plain sentences for an owner, the weightiest first.
+        trace: the figures and rules that decided, for a shipwright.
+        rules_version: of the rule data.
+    """
+
+    conditions: tuple[ConditionJudged, ...]
+    condition: Condition
+    severity: int
+    probability_level: str
+    risk: RiskLevel
+    priority: Priority
+    due_back_on: date
+    due_back_kind: DueBackKind
+    overdue: bool
+    treatments: tuple[str, ...]
+    confirm: bool
+    reasons: tuple[str, ...]
+    trace: tuple[str, ...]
+    rules_version: str
+
+    def __post_init__(self) -> None:
+        if not self.reasons:
+            raise ValueError("A judgement without a reason is none.")
+
+    def as_document(self) -> dict[str, Json]:
+        """The judgement as plain JSON values; days in ISO 8601."""
+        return {field.name: _plain(getattr(self, field.name)) for field in fields(self)}
+
+
+def _plain(value: object) -> Json:
+    if isinstance(value, Enum):
+        return str(value.value)
+    if value is None or isinstance(value, str | bool | int | float):
+        return value
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, ConditionJudged):
+        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Iterable):
+        return [_plain(item) for item in value]
+    raise TypeError(f"{value!r} has no place in a document.")
+
+
+__all__ = ["ConditionJudged", "Judgement"]
