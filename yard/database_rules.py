@@ -48,6 +48,12 @@ def _trigger_name(model: type[models.Model], what: str) -> str:
     return f"{PREFIX}{model._meta.db_table}_{what}"[:63]
 
 
+def _column(model: type[models.Model], field_name: str) -> str:
+    field = model._meta.get_field(field_name)
+    assert isinstance(field, models.Field)
+    return field.column
+
+
 @dataclass(frozen=True)
 class AppendOnly:
     """A row is written once and never changed."""
@@ -76,8 +82,8 @@ class FrozenOnce:
 
     def statements(self, model: type[models.Model], vendor: str) -> Iterator[str]:
         table, name = model._meta.db_table, _trigger_name(model, f"frozen_{self.since}")
-        since = model._meta.get_field(self.since).column
-        columns = [model._meta.get_field(field).column for field in (*self.fields, self.since)]
+        since = _column(model, self.since)
+        columns = [_column(model, field) for field in (*self.fields, self.since)]
         differs = "IS DISTINCT FROM" if vendor == "postgresql" else "IS NOT"
         changed = " OR ".join(f'OLD."{column}" {differs} NEW."{column}"' for column in columns)
         when = f'OLD."{since}" IS NOT NULL AND ({changed})'

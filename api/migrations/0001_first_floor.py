@@ -5,32 +5,49 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('yard', '0001_first_floor'),
+        ("yard", "0001_first_floor"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='KeptAnswer',
+            name="KeptAnswer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=255)),
-                ('method', models.CharField(max_length=8)),
-                ('path', models.CharField(max_length=300)),
-                ('fingerprint', models.CharField(max_length=64)),
-                ('started_at', models.DateTimeField()),
-                ('status', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('body', models.TextField(blank=True)),
-                ('headers', models.JSONField(default=dict)),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='yard.member')),
-                ('yard', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='yard.yard')),
+                (
+                    "id",
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
+                ),
+                ("key", models.CharField(max_length=255)),
+                ("method", models.CharField(max_length=8)),
+                ("path", models.CharField(max_length=300)),
+                ("fingerprint", models.CharField(max_length=64)),
+                ("started_at", models.DateTimeField()),
+                ("status", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("body", models.TextField(blank=True)),
+                ("headers", models.JSONField(default=dict)),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="+", to="yard.member"
+                    ),
+                ),
+                (
+                    "yard",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="yard.yard"
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['started_at'], name='kept_answers_by_age')],
-                'constraints': [models.UniqueConstraint(fields=('member', 'key'), name='one_answer_per_idempotency_key'), models.CheckConstraint(condition=models.Q(('key', ''), _negated=True), name='idempotency_key_has_characters')],
+                "indexes": [models.Index(fields=["started_at"], name="kept_answers_by_age")],
+                "constraints": [
+                    models.UniqueConstraint(fields=("member", "key"), name="one_answer_per_idempotency_key"),
+                    models.CheckConstraint(
+                        condition=models.Q(("key", ""), _negated=True), name="idempotency_key_has_characters"
+                    ),
+                ],
             },
         ),
     ]

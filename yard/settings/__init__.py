@@ -14,7 +14,7 @@ EMBEDDED = not env.str("CELERY_BROKER_URL", "")
 SECRET_KEY = environment.secret_key(DEBUG)
 PUBLIC_URL = env.str("PUBLIC_URL", "http://localhost:8000").rstrip("/")
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
-CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", [])
+CSRF_TRUSTED_ORIGINS: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
 
 ROOT_URLCONF = "yard.urls"
 WSGI_APPLICATION = "yard.wsgi.application"

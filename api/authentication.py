@@ -1,0 +1,39 @@
+"""Who is asking: a tablet with its key, or somebody with a session of the office pages."""
+
+from django.utils import timezone
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema
+from rest_framework.authentication import BaseAuthentication, get_authorization_header
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+from yard.services.people import device_token_find
+
+from yard.models import DeviceToken, User
+
+SCHEME = "Bearer"
+
+
+class DeviceTokenAuthentication(BaseAuthentication):
+    """`Authorization: Bearer <key>`, with the key that the sign-in of a device gave."""
+
+    def authenticate(self, request: Request) -> tuple[User, DeviceToken] | None:
+        words = get_authorization_header(request).decode("latin-1").split()
+        if not words or words[0].lower() != SCHEME.lower():
+            return None
+        if len(words) != 2:
+            raise AuthenticationFailed("The Authorization header is not 'Bearer' and one key.")
+        token = device_token_find(secret=words[1], at=timezone.now())
+        if token is None:
+            raise AuthenticationFailed("This device key is unknown or was withdrawn; sign the device in again.")
+        return token.member.user, token
+
+    def authenticate_header(self, request: Request) -> str:
+        return SCHEME
+
+
+class DeviceTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    target_class = "api.authentication.DeviceTokenAuthentication"
+    name = "deviceKey"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
+        return {"type": "http", "scheme": "bearer", "description": "The key of a signed-in device."}

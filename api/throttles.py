@@ -1,0 +1,25 @@
+"""Rates that keep one runaway device from starving the yard; counted in the shared cache."""
+
+from rest_framework.request import Request
+from rest_framework.throttling import AnonRateThrottle, SimpleRateThrottle
+from rest_framework.views import APIView
+
+from api.permissions import member_of
+
+
+class MemberThrottle(SimpleRateThrottle):
+    scope = "member"
+
+    def get_cache_key(self, request: Request, view: APIView) -> str | None:
+        member = member_of(request)
+        ident = f"m{member.pk}" if member is not None else self.get_ident(request)
+        return self.cache_format % {"scope": self.scope, "ident": ident}
+
+
+class SignInThrottle(AnonRateThrottle):
+    """By address, whoever is signed in: guessing passwords must stay slow."""
+
+    scope = "sign_in"
+
+    def get_cache_key(self, request: Request, view: APIView) -> str:
+        return self.cache_format % {"scope": self.scope, "ident": self.get_ident(request)}
