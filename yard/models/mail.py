@@ -7,7 +7,7 @@ from yard.models.scoping import YardOwned
 
 
 class Mail(YardOwned):
-    """A mail as it was written: its key makes writing it twice impossible, its Message-ID a repeated delivery visible."""
+    """A mail as it was written. Its key keeps it single, its Message-ID makes a repeated delivery visible."""
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"
