@@ -16,6 +16,8 @@ class Treatment(YardOwned):
     unit = models.CharField(max_length=20)
     suits_signs = models.JSONField(default=list)
     suits_conditions = models.JSONField(default=list)
+    # component class codes; empty means any
+    suits_classes = models.JSONField(default=list)
     # [{"text", "wait": null | {"for", "hours_low", "hours_likely", "hours_high", "cold_factor"}}]
     steps = models.JSONField(default=list)
     tools = models.JSONField(default=list)
@@ -26,9 +28,12 @@ class Treatment(YardOwned):
     setup_hours = models.DecimalField(max_digits=7, decimal_places=2, default=0)
     # [{"item": material code, "low", "likely", "high"}] for one unit of work
     materials = models.JSONField(default=list)
+    # more of the same that is counted apart, each with code, name, unit, three hours and materials
+    extras = models.JSONField(default=list)
     minimum_temperature_c = models.SmallIntegerField(null=True, blank=True)
     maximum_moisture_pct = models.PositiveSmallIntegerField(null=True, blank=True)
     needs_shelter = models.BooleanField(default=False)
+    needs_dry_weather = models.BooleanField(default=False)
     cautions = models.JSONField(default=list)
     limits = models.TextField(blank=True)
     basis = models.TextField(blank=True)
@@ -56,6 +61,13 @@ class Material(YardOwned):
     unit = models.CharField(max_length=12)
     unit_price = models.DecimalField(max_digits=10, decimal_places=4, help_text="net, per unit")
     waste_pct = models.DecimalField(max_digits=5, decimal_places=2, default=0)
+    least_per_job = models.DecimalField(
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text="the smallest amount worth mixing",
+    )
     vat_rate_pct = models.DecimalField(
         max_digits=5, decimal_places=2, null=True, blank=True, help_text="empty: the yard's rate"
     )
@@ -66,6 +78,7 @@ class Material(YardOwned):
             models.UniqueConstraint(fields=["yard", "code"], name="one_material_per_code"),
             models.CheckConstraint(condition=Q(unit_price__gte=0), name="material_price_not_negative"),
             between("waste_pct", 0, 300, name="material_waste_plausible"),
+            between("least_per_job", 0, 100_000, name="material_least_plausible"),
             between("vat_rate_pct", 0, 100, name="material_vat_is_a_percentage"),
         ]
 

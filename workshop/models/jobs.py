@@ -24,9 +24,12 @@ class JobState(models.TextChoices):
 class Job(YardOwned):
     """Treatments on one or more findings that share the same opening up."""
 
-    database_rules = (SameYard("boat"), SameYard("inspection"))
+    database_rules = (SameYard("boat"), SameYard("inspection"), SameYard("edited_by"))
 
     State = JobState
+
+    # Still work to be asked for, agreed or done.
+    LIVE = (State.PROPOSED, State.QUOTED, State.APPROVED, State.IN_WORK, State.DONE)
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
     inspection = models.ForeignKey(Inspection, on_delete=models.PROTECT, related_name="jobs")
@@ -39,6 +42,8 @@ class Job(YardOwned):
     if_left = models.TextField(blank=True, help_text="what happens if nothing is done, in the owner's words")
     created_at = models.DateTimeField()
     changed_at = models.DateTimeField()
+    # once a member has put a hand to it, new findings are added to it but nothing in it is reckoned again
+    edited_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["id"]
