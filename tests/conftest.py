@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from pytest_django.fixtures import SettingsWrapper
+from pytest_django import Settings
 
 # Playwright's synchronous face leaves a running event loop behind; Django would refuse the database beside it.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
@@ -21,7 +21,7 @@ def spring() -> datetime:
 
 
 @pytest.fixture(autouse=True)
-def own_folders(settings: SettingsWrapper, tmp_path: Path) -> Iterator[None]:
+def own_folders(settings: Settings, tmp_path: Path) -> Iterator[None]:
     """No test writes into the embedded set-up's var folder, and no cached count outlives its test."""
     from django.core.cache import cache
 
