@@ -21,6 +21,7 @@ class FindingState(models.TextChoices):
     REPAIRED = "repaired", "repaired, not yet verified"
     VERIFIED = "verified", "verified"
     WITHDRAWN = "withdrawn", "withdrawn by a later entry"
+    SEEN_AGAIN = "seen_again", "looked at again since"
 
 
 class Finding(YardOwned):
@@ -38,6 +39,8 @@ class Finding(YardOwned):
 
     # Still somebody's business: these are taken over by the next inspection.
     LASTING = (State.OPEN, State.WATCHED, State.HELD, State.DECLINED, State.DEFERRED, State.REPAIRED)
+    # Nobody's business any more; `seen_again` is where a later inspection has looked at the same spot.
+    ENDED = (State.VERIFIED, State.WITHDRAWN, State.SEEN_AGAIN)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="findings")
@@ -57,8 +60,8 @@ class Finding(YardOwned):
         constraints = [
             one_of("state", FindingState, name="finding_state_is_known"),
             models.CheckConstraint(
-                condition=(Q(state__in=["verified", "withdrawn"]) & Q(ended_at__isnull=False))
-                | (~Q(state__in=["verified", "withdrawn"]) & Q(ended_at__isnull=True)),
+                condition=(Q(state__in=["verified", "withdrawn", "seen_again"]) & Q(ended_at__isnull=False))
+                | (~Q(state__in=["verified", "withdrawn", "seen_again"]) & Q(ended_at__isnull=True)),
                 name="ended_finding_says_when",
             ),
         ]
