@@ -1,0 +1,1 @@
+"""What a job costs. Plain computation on values, without the database."""
