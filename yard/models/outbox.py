@@ -1,9 +1,23 @@
 from __future__ import annotations
 
+from datetime import datetime
+from typing import Self
+
 from django.db import models
 from django.db.models import Q
 
 from yard.models.yards import Yard
+
+
+class OutboxQuerySet(models.QuerySet["OutboxRow"]):
+    def open(self) -> Self:
+        """Neither done nor given up."""
+        return self.filter(done_at__isnull=True, failed_at__isnull=True)
+
+    def due(self, now: datetime) -> Self:
+        """Open, its time has come, and nobody holds a lease on it; in the order in which it was asked for."""
+        free = Q(lease_until__isnull=True) | Q(lease_until__lte=now)
+        return self.open().filter(free, not_before__lte=now).order_by("not_before", "id")
 
 
 class OutboxRow(models.Model):
@@ -14,6 +28,8 @@ class OutboxRow(models.Model):
     arguments = models.JSONField(default=dict)
     # The same key twice is the same work: the second row is not written while the first is open.
     key = models.CharField(max_length=200)
+    # Asked for again while somebody was at it: what they read may be out of date by now.
+    times_asked = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField()
     not_before = models.DateTimeField()
     lease_until = models.DateTimeField(null=True, blank=True)
@@ -21,6 +37,8 @@ class OutboxRow(models.Model):
     last_error = models.TextField(blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
     failed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = OutboxQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -192,7 +192,9 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 3600,
     # A publisher must not hang in a request while the broker is away: the sweep will find the row.
     "socket_connect_timeout": 2,
-    "socket_timeout": 10,
+    "socket_timeout": 5,
+    "max_retries": 0,
+    "interval_start": 0,
 }
 CELERY_TASK_PUBLISH_RETRY = False
 OUTBOX_LEASE_SECONDS = env.int("OUTBOX_LEASE_SECONDS", 120)
@@ -201,7 +203,12 @@ OUTBOX_POLL_SECONDS = env.float("OUTBOX_POLL_SECONDS", 0.1)
 OUTBOX_MAX_ATTEMPTS = env.int("OUTBOX_MAX_ATTEMPTS", 6)
 OUTBOX_BACKOFF_SECONDS = env.float("OUTBOX_BACKOFF_SECONDS", 5.0)
 CELERY_BEAT_SCHEDULE = {
-    "sweep-the-outbox": {"task": "yard.outbox.sweep", "schedule": OUTBOX_SWEEP_SECONDS},
+    "sweep-the-outbox": {
+        "task": "yard.outbox.sweep",
+        "schedule": OUTBOX_SWEEP_SECONDS,
+        # While no worker is there to sweep, sweeps must not pile up.
+        "options": {"expires": max(OUTBOX_SWEEP_SECONDS, 1.0)},
+    },
 }
 
 # --- logs ---------------------------------------------------------------------------------------
