@@ -1,0 +1,1 @@
+"""What a template says: what to open up, what to ask."""
