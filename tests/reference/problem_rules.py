@@ -28,10 +28,11 @@ def broken_rules(document: object, *, http_status: int, media_type: str) -> list
     """
     if media_type.split(";")[0].strip().lower() != TABLE["media_type"] or not isinstance(document, dict):
         return ["media-type"]
-    broken = []
-    for member in TABLE["members"]:
-        if member["name"] in document and not _is_of_kind(document[member["name"]], member):
-            broken.append("wrong-kind-ignored")
+    broken = [
+        "wrong-kind-ignored"
+        for member in TABLE["members"]
+        if member["name"] in document and not _is_of_kind(document[member["name"]], member)
+    ]
     if not broken:
         broken += _rules_of_members(document, http_status)
     specified = {member["name"] for member in TABLE["members"]}
