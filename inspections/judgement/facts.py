@@ -42,10 +42,12 @@ class SignFacts:
     Args:
         code: as in the list.
         conditions: what it speaks for, strongest first; at least one.
+        name: in plain words, for the reasons; without it they do not name the sign.
     """
 
     code: str
     conditions: tuple[Condition, ...]
+    name: str = ""
 
     def __post_init__(self) -> None:
         if not self.code:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from datetime import date
 from enum import Enum
@@ -42,7 +42,8 @@ class Judgement:
         priority: when it is to be put right, if at all.
         due_back_on: the working day by which somebody must be back at the place; never before the day of judging.
         due_back_kind: what for.
-        overdue: the day that the rules gave has passed.
+        due_by_rules_on: the day that the rules gave: `due_back_on`, or earlier where that day has passed.
+        overdue: it has passed.
         treatments: codes of advised operations, in the order of work.
         confirm: the evidence contradicts itself or only one reading of it holds; a second look would decide.
         reasons: plain sentences for an owner, the weightiest first.
@@ -58,6 +59,7 @@ class Judgement:
     priority: Priority
     due_back_on: date
     due_back_kind: DueBackKind
+    due_by_rules_on: date
     overdue: bool
     treatments: tuple[str, ...]
     confirm: bool
@@ -72,6 +74,33 @@ class Judgement:
     def as_document(self) -> dict[str, Json]:
         """The judgement as plain JSON values; days in ISO 8601."""
         return {field.name: _plain(getattr(self, field.name)) for field in fields(self)}
+
+    def differs_from(self, other: Judgement | Mapping[str, object]) -> bool:
+        """Whether anything that somebody would act on is different.
+
+        What moves with the calendar alone does not count: the day of what is overdue, the months in a sentence.
+
+        Args:
+            other: a judgement, or the document of one.
+        """
+        document = other.as_document() if isinstance(other, Judgement) else other
+        mine = self.as_document()
+        return any(mine[name] != document.get(name) for name in ACTED_ON)
+
+
+ACTED_ON = (
+    "condition",
+    "severity",
+    "probability_level",
+    "risk",
+    "priority",
+    "due_by_rules_on",
+    "due_back_kind",
+    "overdue",
+    "treatments",
+    "confirm",
+    "rules_version",
+)
 
 
 def _plain(value: object) -> Json:
@@ -88,4 +117,4 @@ def _plain(value: object) -> Json:
     raise TypeError(f"{value!r} has no place in a document.")
 
 
-__all__ = ["ConditionJudged", "Judgement"]
+__all__ = ["ACTED_ON", "ConditionJudged", "Judgement"]

@@ -1,0 +1,61 @@
+"""Everything judgement has worked out of one finding, before it is put into words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.judgement.circumstances import Circumstances
+from inspections.judgement.condition import Weighed
+from inspections.judgement.due_back import DueBack
+from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.rules.tables import Rules
+from inspections.judgement.vocabulary import Priority, RiskLevel
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One holding condition with its figures.
+
+    Args:
+        because: why it has that priority, in words that follow "because".
+        severity_steps, level_steps: how the figures came about.
+    """
+
+    weighed: Weighed
+    severity: int
+    level: str
+    risk: RiskLevel
+    priority: Priority
+    because: str
+    severity_steps: tuple[str, ...]
+    level_steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A finding with all that was worked out of it.
+
+    Args:
+        weighed: every condition on the scales, gravest first.
+        lines: those that hold, in the same order.
+        deciding: the line with the gravest risk.
+        pressing: the line with the most pressing priority.
+        left_alone: a mark that is no defect.
+        contradiction: signs or evidence speak against each other.
+    """
+
+    finding: FindingFacts
+    component: ComponentFacts
+    yard: YardFacts
+    around: Circumstances
+    weighed: tuple[Weighed, ...]
+    lines: tuple[Line, ...]
+    deciding: Line
+    pressing: Line
+    due: DueBack
+    left_alone: bool
+    contradiction: bool
+    rules: Rules
+
+
+__all__ = ["Case", "Line"]

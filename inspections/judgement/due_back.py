@@ -1,0 +1,150 @@
+"""The day by which somebody must be back at the place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inspections.judgement.calendar_months import add_months
+from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.rules.tables import Rules
+from inspections.judgement.vocabulary import DueBackKind, Priority
+from yard.working_days import WorkingCalendar
+
+ONE_DAY = timedelta(days=1)
+MONTHS_IN_A_YEAR = 12
+
+
+@dataclass(frozen=True, slots=True)
+class DueBack:
+    """A day of the due-back book.
+
+    Args:
+        on: a working day, never before the day of judging.
+        kind: what for.
+        by_the_rules: the day that the rules gave, which `on` is unless that has passed.
+        overdue: whether it has.
+        put_right_on: by when it is to be put right; None for what is only watched.
+        launch_on: of the season that this finding belongs to.
+        layup_on: of that season.
+    """
+
+    on: date
+    kind: DueBackKind
+    by_the_rules: date
+    overdue: bool
+    put_right_on: date | None
+    launch_on: date
+    layup_on: date
+
+
+def due_back(
+    *,
+    priority: Priority,
+    left_alone: bool,
+    only_unseen: bool,
+    read_again: bool,
+    finding: FindingFacts,
+    component: ComponentFacts,
+    yard: YardFacts,
+    judged_on: date,
+    rules: Rules,
+) -> DueBack:
+    """The earliest day on which the place wants somebody.
+
+    What is to be put right has its day by the launch or the lay-up. What is watched is looked at after half of
+    the class's interval, what is left alone after all of it, a doubtful reading after some weeks, and hidden faces
+    by the end of their own interval. Caps are rolled back to a working day, and all days count from the look, so
+    that judging again does not move them.
+
+    Args:
+        left_alone: a mark that is no defect.
+        only_unseen: nothing but that it is out of sight. Its day then says "open up", and a look at the closed
+            cover need not come sooner than the class asks for.
+        read_again: a wet reading that nothing beside it confirms.
+    """
+    calendar = yard.calendar
+    soonest = calendar.next_working_on_or_after(finding.observed_on)
+    launch_on, layup_on = season_of(finding.observed_on, yard)
+    put_right_on = _put_right_on(priority, launch_on, layup_on, soonest, calendar)
+    wanted: list[tuple[date, DueBackKind]] = []
+    if put_right_on is not None:
+        wanted.append((put_right_on, DueBackKind.OPEN_UP if only_unseen else DueBackKind.PUT_RIGHT))
+    look = look_again_on(finding.observed_on, component, rules, whole_interval=left_alone or only_unseen)
+    wanted.append((max(calendar.previous_working_on_or_before(look), soonest), _kind_of_look(priority)))
+    if read_again:
+        again = finding.observed_on + timedelta(days=rules.moisture.read_again_days)
+        wanted.append((max(calendar.previous_working_on_or_before(again), soonest), DueBackKind.LOOK_AGAIN))
+    closed_until = open_up_by(finding, component)
+    if closed_until is not None:
+        wanted.append((calendar.previous_working_on_or_before(closed_until), DueBackKind.OPEN_UP))
+    by_the_rules, kind = min(wanted, key=lambda line: line[0])
+    return DueBack(
+        on=by_the_rules if by_the_rules >= judged_on else calendar.next_working_on_or_after(judged_on),
+        kind=kind,
+        by_the_rules=by_the_rules,
+        overdue=by_the_rules < judged_on,
+        put_right_on=put_right_on,
+        launch_on=launch_on,
+        layup_on=layup_on,
+    )
+
+
+def season_of(observed_on: date, yard: YardFacts) -> tuple[date, date]:
+    """Launch and lay-up of the season that a look belongs to.
+
+    A look after the yard's lay-up belongs to the next season; where its days are not known yet they are taken to be
+    those of this one, whole years on.
+    """
+    years = 0
+    layup_on = yard.layup_on
+    while layup_on < observed_on:
+        years += 1
+        layup_on = add_months(yard.layup_on, years * MONTHS_IN_A_YEAR)
+    return add_months(yard.launch_on, years * MONTHS_IN_A_YEAR), layup_on
+
+
+def look_again_on(observed_on: date, component: ComponentFacts, rules: Rules, *, whole_interval: bool) -> date:
+    """The day of the next look, before it is rolled to a working day."""
+    share = 1.0 if whole_interval else rules.watch_share_of_recheck
+    return add_months(observed_on, component.recheck_months * share)
+
+
+def routine_look_on(seen_on: date, component: ComponentFacts, yard: YardFacts) -> date:
+    """When a place that was found sound is due for its next look: the class's cap, rolled back to a working day."""
+    return yard.calendar.previous_working_on_or_before(add_months(seen_on, component.recheck_months))
+
+
+def open_up_by(finding: FindingFacts, component: ComponentFacts) -> date | None:
+    """By when the hidden faces must be opened; None where nothing says how long they have been closed."""
+    days = []
+    if finding.last_seen_on is not None:
+        days.append(add_months(finding.last_seen_on, component.open_up_months))
+    if finding.unseen_months is not None:
+        days.append(add_months(finding.observed_on, component.open_up_months - finding.unseen_months))
+    return min(days, default=None)
+
+
+def _put_right_on(
+    priority: Priority, launch_on: date, layup_on: date, soonest: date, calendar: WorkingCalendar
+) -> date | None:
+    match priority:
+        case Priority.BEFORE_LAUNCH:
+            return max(calendar.previous_working_on_or_before(launch_on - ONE_DAY), soonest)
+        case Priority.THIS_SEASON:
+            return max(calendar.previous_working_on_or_before(layup_on), soonest)
+        case Priority.NEXT_LAYUP:
+            return max(calendar.next_working_on_or_after(layup_on), soonest)
+        case Priority.WATCH:
+            return None
+
+
+def _kind_of_look(priority: Priority) -> DueBackKind:
+    # What must be put right this season is put right by the day it would be looked at; what waits for the lay-up
+    # is only looked at then.
+    if priority in (Priority.BEFORE_LAUNCH, Priority.THIS_SEASON):
+        return DueBackKind.PUT_RIGHT
+    return DueBackKind.LOOK_AGAIN
+
+
+__all__ = ["DueBack", "due_back", "look_again_on", "open_up_by", "routine_look_on", "season_of"]

@@ -1,0 +1,92 @@
+"""From risk to when: is it progressive and can it be stopped; when is it seen again; seaworthiness or upkeep."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from inspections.judgement.circumstances import WORSE_TRENDS, Circumstances
+from inspections.judgement.facts import ComponentFacts
+from inspections.judgement.rules.tables import ConditionRule, Rules
+from inspections.judgement.unseen import cap_has_passed
+from inspections.judgement.vocabulary import Condition, Load, Moves, Priority, RiskLevel, Seal, Trend
+
+URGENCY = MappingProxyType(
+    {Priority.BEFORE_LAUNCH: 0, Priority.THIS_SEASON: 1, Priority.NEXT_LAYUP: 2, Priority.WATCH: 3}
+)
+MOVING = frozenset({Moves.YES, Moves.SUSPECTED})
+
+
+def priority_of(
+    condition: Condition,
+    severity: int,
+    risk: RiskLevel,
+    component: ComponentFacts,
+    around: Circumstances,
+    rules: Rules,
+) -> tuple[Priority, str]:
+    """When this condition is to be put right, and why then.
+
+    Returns:
+        The priority and its reason in words that follow "because".
+    """
+    if risk is RiskLevel.ELIMINATED:
+        return Priority.WATCH, "nothing is left there that could fail"
+    if risk in rules.urgent:
+        return _urgent(severity, around, rules)
+    within_its_time = around.unseen_months is not None and not cap_has_passed(around.unseen_months, component)
+    if condition is Condition.UNSEEN and within_its_time:
+        return Priority.WATCH, "it has been out of sight for no longer than such a part may be"
+    driver = what_drives(rules.conditions[condition], around)
+    if driver and _needs_doing(condition, around):
+        return rules.conditions[condition].driven_priority, driver
+    if _nothing_is_gained(condition, around):
+        return Priority.WATCH, "nothing is gained by touching it"
+    return Priority.NEXT_LAYUP, "it stands still, and can be done with other work ashore"
+
+
+def _urgent(severity: int, around: Circumstances, rules: Rules) -> tuple[Priority, str]:
+    unloaded = around.load is Load.NONE or not around.in_load_path
+    if severity >= rules.may_wait_unloaded_from and unloaded:
+        return Priority.THIS_SEASON, "the risk is too high to leave, but nothing hangs on it"
+    return Priority.BEFORE_LAUNCH, "the risk is too high to go afloat with"
+
+
+def what_drives(rule: ConditionRule, around: Circumstances) -> str:
+    """What makes this condition go on, in words; empty where it stands still."""
+    if around.trend in WORSE_TRENDS:
+        return "it is getting worse"
+    if around.moves is Moves.YES:
+        return "it moves, and every movement opens it further"
+    if around.trend is Trend.UNCHANGED:
+        return ""
+    if "load" in rule.driven_by and around.load_works:
+        return "the load works on it"
+    if "water" in rule.driven_by and around.water_reaches:
+        return "water drives it on"
+    return ""
+
+
+def may_be_left(severity: int, conditions: frozenset[Condition], around: Circumstances, rules: Rules) -> bool:
+    """Whether it is a mark and no defect: the film whole, nothing at stake, nothing going on."""
+    return (
+        conditions == {Condition.FINISH_ONLY}
+        and severity >= rules.may_be_left_from
+        and around.seal is Seal.INTACT
+        and around.trend not in WORSE_TRENDS
+        and around.moves not in MOVING
+        and not around.read_again
+    )
+
+
+def _needs_doing(condition: Condition, around: Circumstances) -> bool:
+    """A whole film is in order however the weather beats on it."""
+    return condition is not Condition.FINISH_ONLY or around.seal is not Seal.INTACT or around.trend in WORSE_TRENDS
+
+
+def _nothing_is_gained(condition: Condition, around: Circumstances) -> bool:
+    if condition is Condition.FINISH_ONLY:
+        return around.seal is Seal.INTACT or not around.water_reaches
+    return around.measured_still and not around.water_reaches and around.moves not in MOVING
+
+
+__all__ = ["URGENCY", "may_be_left", "priority_of", "what_drives"]
