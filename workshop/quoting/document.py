@@ -1,0 +1,275 @@
+"""The content of a quote: everything the decider is shown, and nothing else.
+
+It is written as canonical JSON (workshop.canonical) when the quote is sent; the report, the owner's page and the
+totals of what was approved are all made from what was written then, never from what the tables say later.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Final
+
+from workshop.pricing.job_price import Amount, MaterialLine, totals_of
+from workshop.pricing.money import Totals
+from workshop.quoting.reading import read
+
+FORMAT: Final = "quote 1"
+
+
+@dataclass(frozen=True, slots=True)
+class YardPart:
+    """Who asks. `time_zone` is that of the days in the document."""
+
+    name: str
+    time_zone: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoatPart:
+    """The boat: build in words, lengths in mm."""
+
+    id: int
+    name: str
+    build: str
+    material: str
+    loa_mm: int
+    beam_mm: int
+    year: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionPart:
+    """The look that the quote follows from."""
+
+    id: int
+    season_year: int
+    launch_on: date
+    opened_on: date
+    closed_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class DeciderPart:
+    """Who says yes or no: `kind` is owner or member."""
+
+    kind: str
+    id: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class PinPart:
+    """A place on the plan in thousandths: x from stem to stern, y from port to starboard."""
+
+    x: int
+    y: int
+    level: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingPart:
+    """A measured figure."""
+
+    quantity: str
+    value: Decimal
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingPart:
+    """What was found at a spot and what it means, as it stood when the quote was sent.
+
+    `reasons` are sentences, the weightiest first; `overruled` is a manager's reason where he judged otherwise than
+    the rules; `photos` are the SHA-256 of the pictures as they were taken.
+    """
+
+    id: str
+    place: str
+    tag: str
+    pin: PinPart | None
+    signs: tuple[str, ...]
+    size_mm: Decimal | None
+    readings: tuple[ReadingPart, ...]
+    condition: str
+    severity: int
+    probability_level: str
+    risk: str
+    priority: str
+    reasons: tuple[str, ...]
+    overruled: str
+    if_left: str
+    due_back_on: date
+    due_back_kind: str
+    photos: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OperationPart:
+    """One operation on one finding."""
+
+    treatment: str
+    name: str
+    quantity: Decimal
+    unit: str
+    finding: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobPart:
+    """One job to be decided on; amounts are net."""
+
+    id: int
+    position: int
+    title: str
+    opening_up: str
+    if_left: str
+    unsafe_to_leave: bool
+    operations: tuple[OperationPart, ...]
+    hours_likely: Decimal
+    hours_ceiling: Decimal
+    net_labour: Decimal
+    net_materials: Decimal
+    net: Decimal
+    materials: tuple[MaterialLine, ...]
+    amounts: tuple[Amount, ...]
+    cautions: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if self.net != self.net_labour + self.net_materials:
+            raise ValueError(f"job {self.id}: labour and materials don't add up to its price")
+        if self.net != sum((amount.net for amount in self.amounts), Decimal(0)):
+            raise ValueError(f"job {self.id}: the amounts by VAT rate don't add up to its price")
+
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """The findings it serves, each once, in the order of work."""
+        return tuple(dict.fromkeys(operation.finding for operation in self.operations))
+
+
+@dataclass(frozen=True, slots=True)
+class NotSeenPart:
+    """A place that was not seen, why, and by when somebody must be back."""
+
+    place: str
+    why: str
+    reasons: tuple[str, ...]
+    due_back_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class DueBackPart:
+    """A line of the due-back book."""
+
+    on: date
+    kind: str
+    place: str
+    tag: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CautionPart:
+    """A hazard of the work and the usual care."""
+
+    title: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteDocument:
+    """The whole of it. It refuses to exist unless its figures add up and its jobs name findings it holds.
+
+    Raises:
+        ValueError: the totals are not those of the jobs, or a job names a finding that is not there.
+    """
+
+    format: str
+    number: int
+    dated: date
+    valid_until: date
+    currency: str
+    yard: YardPart
+    boat: BoatPart
+    inspection: InspectionPart
+    decider: DeciderPart
+    findings: tuple[FindingPart, ...]
+    jobs: tuple[JobPart, ...]
+    totals: Totals
+    not_seen: tuple[NotSeenPart, ...]
+    due_back: tuple[DueBackPart, ...]
+    cautions: tuple[CautionPart, ...]
+    rules_versions: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if self.format != FORMAT:
+            raise ValueError(f"the document is of format {self.format!r}, not {FORMAT!r}")
+        known = {finding.id for finding in self.findings}
+        for job in self.jobs:
+            if not known.issuperset(job.findings):
+                raise ValueError(f"job {job.id} names a finding that is not in the document")
+        if self.totals != totals_of_jobs(self.jobs, self.currency):
+            raise ValueError("the totals are not those of the jobs")
+
+    def as_document(self) -> dict[str, object]:
+        """Plain values, as `workshop.canonical` writes them."""
+        return dataclasses.asdict(self)
+
+    def finding(self, finding_id: str) -> FindingPart:
+        """The finding of that id.
+
+        Raises:
+            KeyError: it is not in the document.
+        """
+        return {finding.id: finding for finding in self.findings}[finding_id]
+
+    def job(self, job_id: int) -> JobPart:
+        """The job of that id.
+
+        Raises:
+            KeyError: it is not in the document.
+        """
+        return {job.id: job for job in self.jobs}[job_id]
+
+    @property
+    def beside_the_jobs(self) -> tuple[FindingPart, ...]:
+        """Findings that no job of this quote serves: watched, or left for a later quote."""
+        served = {finding for job in self.jobs for finding in job.findings}
+        return tuple(finding for finding in self.findings if finding.id not in served)
+
+
+def totals_of_jobs(jobs: tuple[JobPart, ...] | list[JobPart], currency: str) -> Totals:
+    """Totals of some of the jobs, VAT rounded once per rate on their sum. No job gives nothing to pay."""
+    return totals_of([job.amounts for job in jobs], currency)
+
+
+def document_read(content: str) -> QuoteDocument:
+    """Read the content of a quote that was sent.
+
+    Raises:
+        Refused: it is no such document; the field says where.
+    """
+    return read(QuoteDocument, json.loads(content), "content")
+
+
+__all__ = [
+    "FORMAT",
+    "BoatPart",
+    "CautionPart",
+    "DeciderPart",
+    "DueBackPart",
+    "FindingPart",
+    "InspectionPart",
+    "JobPart",
+    "NotSeenPart",
+    "OperationPart",
+    "PinPart",
+    "QuoteDocument",
+    "ReadingPart",
+    "YardPart",
+    "document_read",
+    "totals_of_jobs",
+]

@@ -1,0 +1,208 @@
+"""What a member changes on a proposed job, and what a job waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+from inspections.services.findings import finding_set_state
+
+from inspections.models import Finding
+from workshop.estimating.hours import ThreePoint
+from workshop.models import Hold, Job, Operation, Treatment
+from workshop.models.jobs import HoldKind
+from workshop.services.proposing import CENT, job_empty, jobs_propose, operation_of
+from yard.models import Member
+from yard.refusals import Refused
+
+MOST_UNITS = Decimal(10_000)
+
+
+@dataclass(frozen=True, slots=True)
+class OperationSheet:
+    """An operation as a member writes it down.
+
+    Attributes:
+        treatment: code of the yard's catalogue.
+        finding: id of a finding of the job's inspection.
+        quantity: units of the treatment, over 0 to 10 000.
+        hours: low, likely and high [h] for all of it; None takes the catalogue's for the quantity.
+    """
+
+    treatment: str
+    finding: UUID
+    quantity: Decimal
+    hours: ThreePoint | None = None
+
+
+def job_locked(job: Job, *states: str, doing: str) -> Job:
+    """The job, locked until the transaction ends.
+
+    Raises:
+        Refused: it is in none of the states; `doing` completes "it can't be …".
+    """
+    locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+    if locked.state not in states:
+        wanted = " or ".join(str(Job.State(state).label) for state in states)
+        raise Refused(
+            "state", f"the job is {locked.get_state_display()}", f"it can be {doing} while it is {wanted}"
+        )
+    return locked
+
+
+@transaction.atomic
+def job_change(
+    *,
+    job: Job,
+    by: Member,
+    at: datetime,
+    title: str | None = None,
+    opening_up: str | None = None,
+    if_left: str | None = None,
+    unsafe_to_leave: bool | None = None,
+    operations: Sequence[OperationSheet] | None = None,
+) -> Job:
+    """Change a proposed job. What is None stays. From then on the worker only adds new findings to it.
+
+    Raises:
+        Refused: the job is no longer proposed, a text is missing or too long, or an operation can't be.
+    """
+    job = job_locked(job, Job.State.PROPOSED, doing="changed")
+    for field, text, needed, longest in (
+        ("title", title, True, 200),
+        ("opening_up", opening_up, False, 200),
+        ("if_left", if_left, False, 2000),
+    ):
+        if text is None:
+            continue
+        if needed and not text.strip():
+            raise Refused(field, "is empty", "say in a few words what the job is")
+        if len(text) > longest:
+            raise Refused(field, f"has {len(text)} characters", f"use {longest} at most")
+        setattr(job, field, text.strip())
+    if unsafe_to_leave is not None:
+        job.unsafe_to_leave = unsafe_to_leave
+    if operations is not None:
+        _operations_replace(job, operations)
+    job.edited_by = by
+    job.changed_at = at
+    job.save()
+    return job
+
+
+@transaction.atomic
+def job_drop(*, job: Job, by: Member, at: datetime) -> Job:
+    """Take a job off the list. Its findings are not proposed again in this inspection.
+
+    Raises:
+        Refused: it is with the decider, agreed, or further.
+    """
+    job = job_locked(job, Job.State.PROPOSED, Job.State.DECLINED, doing="dropped")
+    job.edited_by = by
+    job.save(update_fields=["edited_by"])
+    job_empty(job, at)
+    return job
+
+
+@transaction.atomic
+def hold_add(
+    *,
+    job: Job,
+    kind: str,
+    what: str,
+    who: Member | None,
+    expected_on: date,
+    meanwhile: str,
+    at: datetime,
+) -> Hold:
+    """Say what a job waits for, and what holds the boat meanwhile. The job can't start before it is released.
+
+    Raises:
+        Refused: an unknown kind, missing words, or a job that is past waiting.
+    """
+    job = job_locked(job, Job.State.PROPOSED, Job.State.QUOTED, Job.State.APPROVED, doing="held")
+    if kind not in HoldKind.values:
+        raise Refused("kind", f"is {kind!r}", f"give one of: {', '.join(HoldKind.values)}")
+    for field, text, longest in (("what", what, 200), ("meanwhile", meanwhile, 300)):
+        if not text.strip():
+            raise Refused(field, "is empty", "say it in a few words")
+        if len(text) > longest:
+            raise Refused(field, f"has {len(text)} characters", f"use {longest} at most")
+    hold = Hold(
+        yard_id=job.yard_id,
+        job=job,
+        kind=kind,
+        what=what.strip(),
+        who=who,
+        expected_on=expected_on,
+        meanwhile=meanwhile.strip(),
+        made_at=at,
+    )
+    hold.save(force_insert=True)
+    for finding in findings_of(job):
+        if finding.state in (Finding.State.OPEN, Finding.State.WATCHED):
+            finding_set_state(finding=finding, state=Finding.State.HELD, at=at)
+    return hold
+
+
+@transaction.atomic
+def hold_release(*, hold: Hold, at: datetime) -> Hold:
+    """What was waited for is here. The last one lets the job's findings go on."""
+    job = Job.objects.select_for_update(of=("self",)).get(pk=hold.job_id)
+    if not Hold.objects.filter(pk=hold.pk, released_at__isnull=True).update(released_at=at):
+        raise Refused("hold", "is released already", "there is nothing more to do")
+    hold.refresh_from_db()
+    if not job.holds.filter(released_at__isnull=True).exists():
+        for finding in findings_of(job):
+            if finding.state == Finding.State.HELD:
+                finding_set_state(finding=finding, state=Finding.State.OPEN, at=at)
+    return hold
+
+
+def findings_of(job: Job) -> list[Finding]:
+    """The findings that a job serves, in one order for everybody who locks them."""
+    return list(Finding.objects.filter(operations__job=job).distinct().order_by("id"))
+
+
+def _operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
+    if not sheets:
+        raise Refused("operations", "there is none", "keep at least one, or drop the job")
+    treatments = {treatment.code: treatment for treatment in Treatment.objects.of_yard(job.yard_id)}
+    findings = {finding.pk: finding for finding in Finding.objects.filter(inspection=job.inspection_id)}
+    operations: dict[tuple[str, UUID], Operation] = {}
+    for position, sheet in enumerate(sheets):
+        place = f"operations.{position}"
+        if sheet.treatment not in treatments:
+            raise Refused(f"{place}.treatment", f"{sheet.treatment!r} is not in the catalogue", "add it there")
+        if sheet.finding not in findings:
+            raise Refused(f"{place}.finding", "is no finding of this inspection", "name one of hers")
+        if not sheet.quantity.is_finite() or not 0 < sheet.quantity <= MOST_UNITS:
+            raise Refused(f"{place}.quantity", f"is {sheet.quantity}", f"give more than 0, at most {MOST_UNITS}")
+        if (sheet.treatment, sheet.finding) in operations:
+            raise Refused(place, "stands there twice", "give the whole quantity in one line")
+        operation = operation_of(
+            job, treatments[sheet.treatment], findings[sheet.finding], sheet.quantity.quantize(CENT), position + 1
+        )
+        if sheet.hours is not None:
+            operation.hours_low = Decimal(str(sheet.hours.low)).quantize(CENT)
+            operation.hours_likely = Decimal(str(sheet.hours.likely)).quantize(CENT)
+            operation.hours_high = Decimal(str(sheet.hours.high)).quantize(CENT)
+        operations[sheet.treatment, sheet.finding] = operation
+    job.operations.all().delete()
+    Operation.objects.bulk_create(operations.values())
+
+
+__all__ = [
+    "OperationSheet",
+    "findings_of",
+    "hold_add",
+    "hold_release",
+    "job_change",
+    "job_drop",
+    "job_locked",
+    "jobs_propose",
+]

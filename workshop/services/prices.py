@@ -1,0 +1,71 @@
+"""The yard's prices and a job's work, read from the tables for the computation that prices it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+
+from workshop.estimating.hours import ThreePoint
+from workshop.estimating.job_building import COUNTED_ONCE
+from workshop.models import Job, Material, Operation
+from workshop.pricing.job_price import JobPrice, MaterialPrice, MaterialUse, OperationCost, PriceList, job_price
+from yard.models import HourlyRate, Yard
+from yard.refusals import Refused
+
+
+def price_list_of(yard: Yard) -> PriceList:
+    """What the yard asks today, in two queries."""
+    return PriceList(
+        currency=yard.currency,
+        labour_vat_rate_pct=yard.vat_rate_pct,
+        hourly_rates={rate.trade: rate.amount for rate in HourlyRate.objects.of_yard(yard)},
+        materials={
+            material.code: MaterialPrice(
+                code=material.code,
+                name=material.name,
+                unit=material.unit,
+                unit_price=material.unit_price,
+                waste_pct=material.waste_pct,
+                least_per_job=material.least_per_job,
+                vat_rate_pct=yard.vat_rate_pct if material.vat_rate_pct is None else material.vat_rate_pct,
+            )
+            for material in Material.objects.of_yard(yard)
+        },
+    )
+
+
+def operations_of(jobs: Iterable[Job]) -> Mapping[int, list[Operation]]:
+    """The operations of some jobs with what they are on, by job, in one query."""
+    found: dict[int, list[Operation]] = {job.pk: [] for job in jobs}
+    rows = Operation.objects.filter(job__in=list(found)).select_related("treatment", "finding__spot")
+    for operation in rows.order_by("job", "position", "id"):
+        found[operation.job_id].append(operation)
+    return found
+
+
+def price_of(job: Job, operations: Iterable[Operation], prices: PriceList) -> JobPrice:
+    """Price a job at today's prices.
+
+    Raises:
+        Refused: there is no work in it, or a rate or price is missing; the field begins with `jobs.<id>`.
+    """
+    try:
+        return job_price([_cost_of(operation) for operation in operations], prices)
+    except Refused as refusal:
+        raise refusal.under(f"jobs.{job.pk}") from refusal
+
+
+def _cost_of(operation: Operation) -> OperationCost:
+    treatment = operation.treatment
+    return OperationCost(
+        treatment=treatment.code,
+        trade=treatment.trade,
+        hours=ThreePoint(operation.hours_low, operation.hours_likely, operation.hours_high),
+        setup_hours=treatment.setup_hours,
+        quantity=operation.quantity,
+        materials=tuple(MaterialUse(need["item"], Decimal(need["likely"])) for need in treatment.materials),
+        once=treatment.code in COUNTED_ONCE,
+    )
+
+
+__all__ = ["operations_of", "price_list_of", "price_of"]

@@ -1,0 +1,278 @@
+"""The content of a quote as the tables have it now: what the manager looks over, and what is frozen on sending."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import TypeVar
+from uuid import UUID
+
+from inspections.judgement.vocabulary import Answer, Condition, Priority
+from inspections.models import Assessment, DueBack, Entry, EntryPhoto, Finding, Inspection, Reading, Sign
+from workshop.models import Caution, Job, Operation, Quote
+from workshop.pricing.job_price import JobPrice
+from workshop.quoting.document import (
+    FORMAT,
+    BoatPart,
+    CautionPart,
+    DeciderPart,
+    DueBackPart,
+    FindingPart,
+    InspectionPart,
+    JobPart,
+    NotSeenPart,
+    OperationPart,
+    PinPart,
+    QuoteDocument,
+    ReadingPart,
+    YardPart,
+    totals_of_jobs,
+)
+from workshop.quoting.if_left import if_left
+from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.standing import Standing, standing_of
+from yard.models import Boat, Component, Owner, Spot
+from yard.refusals import Refused
+
+Row = TypeVar("Row", Reading, EntryPhoto)
+
+ALWAYS = "GENERAL"
+URGENCY = {priority: position for position, priority in enumerate(Priority)}
+
+
+def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
+    """Gather what a quote would say if it were sent at this moment.
+
+    Raises:
+        Refused: it holds no job, a job can't be priced, or a finding is not judged yet.
+    """
+    yard, boat, inspection = quote.yard, quote.boat, quote.inspection
+    jobs = [line.job for line in quote.lines.select_related("job").order_by("position")]
+    if not jobs:
+        raise Refused("jobs", "the quote holds no job", "put at least one in")
+    prices = price_list_of(yard)
+    operations = operations_of(jobs)
+    priced = {job.pk: price_of(job, operations[job.pk], prices) for job in jobs}
+    parts = [
+        _job_part(position, job, operations[job.pk], priced[job.pk]) for position, job in enumerate(jobs, start=1)
+    ]
+    findings, rules_versions = _findings(inspection, operations)
+    return QuoteDocument(
+        format=FORMAT,
+        number=quote.number,
+        dated=at.astimezone(yard.zone).date(),
+        valid_until=quote.valid_until,
+        currency=quote.currency,
+        yard=YardPart(yard.name, yard.time_zone),
+        boat=_boat_part(boat),
+        inspection=_inspection_part(inspection),
+        decider=decider_part(boat),
+        findings=findings,
+        jobs=tuple(parts),
+        totals=totals_of_jobs(parts, quote.currency),
+        not_seen=_not_seen(inspection),
+        due_back=_due_back(boat),
+        cautions=_cautions(quote, parts),
+        rules_versions=rules_versions,
+    )
+
+
+def decider_part(boat: Boat) -> DeciderPart:
+    """Who decides on this boat today."""
+    decider = boat.decider
+    return DeciderPart("owner" if isinstance(decider, Owner) else "member", decider.pk, decider.name)
+
+
+def place_of(component: Component | None, elsewhere: str, spot: Spot | None) -> str:
+    """A place in words: window frame, port side: lower aft corner."""
+    part = str(component) if component is not None else elsewhere
+    return f"{part}: {spot.name}" if spot is not None and spot.name else part
+
+
+def _boat_part(boat: Boat) -> BoatPart:
+    return BoatPart(
+        id=boat.pk,
+        name=boat.name,
+        build=str(boat.get_build_display()),
+        material=boat.material,
+        loa_mm=boat.loa_mm,
+        beam_mm=boat.beam_mm,
+        year=boat.year,
+    )
+
+
+def _inspection_part(inspection: Inspection) -> InspectionPart:
+    zone = inspection.yard.zone
+    closed_at = inspection.closed_at
+    return InspectionPart(
+        id=inspection.pk,
+        season_year=inspection.season_year,
+        launch_on=inspection.launch_on,
+        opened_on=inspection.opened_at.astimezone(zone).date(),
+        closed_on=None if closed_at is None else closed_at.astimezone(zone).date(),
+    )
+
+
+def _findings(
+    inspection: Inspection, operations: Mapping[int, Sequence[Operation]]
+) -> tuple[tuple[FindingPart, ...], tuple[str, ...]]:
+    """Every finding of the inspection that is still somebody's business, the most urgent first."""
+    served = {operation.finding_id for rows in operations.values() for operation in rows}
+    rows = list(
+        Finding.objects.filter(inspection=inspection)
+        .select_related("component", "spot", "entry")
+        .order_by("found_at", "id")
+    )
+    rows = [finding for finding in rows if finding.ended_at is None or finding.pk in served]
+    standing = standing_of(rows)
+    unjudged = [finding for finding in rows if finding.pk not in standing]
+    if unjudged:
+        places = ", ".join(_place(finding) for finding in unjudged)
+        raise Refused("findings", f"not judged yet: {places}", "wait for the worker, or see why it failed")
+    signs = {sign.code: sign.name for sign in Sign.objects.of_yard(inspection.yard_id)}
+    entries = [finding.entry_id for finding in rows]
+    readings = _by_entry(Reading.objects.filter(entry__in=entries).order_by("entry", "id"))
+    photos = _by_entry(EntryPhoto.objects.filter(entry__in=entries).order_by("entry", "position"))
+    parts = [
+        _finding_part(
+            finding,
+            standing[finding.pk],
+            tuple(signs.get(code, code) for code in finding.entry.signs),
+            tuple(ReadingPart(row.quantity, row.value, row.unit) for row in readings.get(finding.entry_id, ())),
+            tuple(row.sha256 for row in photos.get(finding.entry_id, ())),
+        )
+        for finding in rows
+    ]
+    parts.sort(key=lambda part: (URGENCY[Priority(part.priority)], part.severity, part.due_back_on, part.id))
+    versions = {standing[finding.pk].assessment.rules_version for finding in rows}
+    return tuple(parts), tuple(sorted(versions))
+
+
+def _finding_part(
+    finding: Finding,
+    standing: Standing,
+    signs: tuple[str, ...],
+    readings: tuple[ReadingPart, ...],
+    photos: tuple[str, ...],
+) -> FindingPart:
+    assessment, spot = standing.assessment, finding.spot
+    pin = None
+    if spot is not None and spot.plan_x is not None and spot.plan_y is not None:
+        pin = PinPart(spot.plan_x, spot.plan_y, spot.level)
+    return FindingPart(
+        id=str(finding.pk),
+        place=_place(finding),
+        tag=spot.tag if spot is not None else "",
+        pin=pin,
+        signs=signs,
+        size_mm=finding.entry.size_mm,
+        readings=readings,
+        condition=str(Condition(assessment.condition).value),
+        severity=assessment.severity,
+        probability_level=assessment.probability_level,
+        risk=assessment.risk,
+        priority=str(standing.priority.value),
+        reasons=tuple(assessment.reasons),
+        overruled=standing.overruling.reason if standing.overruling is not None else "",
+        if_left=if_left(assessment.condition, assessment.severity),
+        due_back_on=standing.due_back_on,
+        due_back_kind=assessment.due_back_kind,
+        photos=photos,
+    )
+
+
+def _place(finding: Finding) -> str:
+    return place_of(finding.component, finding.entry.elsewhere, finding.spot)
+
+
+def _by_entry(rows: Iterable[Row]) -> Mapping[UUID, list[Row]]:
+    found: dict[UUID, list[Row]] = {}
+    for row in rows:
+        found.setdefault(row.entry_id, []).append(row)
+    return found
+
+
+def _job_part(position: int, job: Job, operations: Sequence[Operation], price: JobPrice) -> JobPart:
+    return JobPart(
+        id=job.pk,
+        position=position,
+        title=job.title,
+        opening_up=job.opening_up,
+        if_left=job.if_left,
+        unsafe_to_leave=job.unsafe_to_leave,
+        operations=tuple(
+            OperationPart(
+                treatment=operation.treatment.code,
+                name=operation.treatment.name,
+                quantity=operation.quantity,
+                unit=operation.treatment.unit,
+                finding=str(operation.finding_id),
+            )
+            for operation in operations
+        ),
+        hours_likely=price.hours_likely,
+        hours_ceiling=price.hours_ceiling,
+        net_labour=price.net_labour,
+        net_materials=price.net_materials,
+        net=price.net,
+        materials=price.materials,
+        amounts=price.amounts,
+        cautions=tuple(dict.fromkeys(code for operation in operations for code in operation.treatment.cautions)),
+    )
+
+
+def _not_seen(inspection: Inspection) -> tuple[NotSeenPart, ...]:
+    entries = list(
+        Entry.objects.filter(inspection=inspection, answer=Answer.NOT_SEEN, superseded_by__isnull=True)
+        .select_related("component", "spot", "answers")
+        .order_by("observed_at", "id")
+    )
+    judged = {
+        assessment.entry_id: assessment
+        for assessment in Assessment.objects.filter(entry__in=entries, superseded_at__isnull=True)
+    }
+    parts = []
+    for entry in entries:
+        assessment = judged.get(entry.pk)
+        parts.append(
+            NotSeenPart(
+                place=place_of(entry.component, entry.elsewhere, entry.spot),
+                why=entry.not_seen_reason,
+                reasons=tuple(assessment.reasons) if assessment is not None else (),
+                due_back_on=assessment.due_back_on if assessment is not None else None,
+            )
+        )
+    return tuple(parts)
+
+
+def _due_back(boat: Boat) -> tuple[DueBackPart, ...]:
+    lines = (
+        DueBack.objects.filter(boat=boat, ended_at__isnull=True)
+        .select_related("component", "spot", "finding__entry", "entry")
+        .order_by("due_on", "id")
+    )
+    parts = []
+    for line in lines:
+        entry = line.finding.entry if line.finding is not None else line.entry
+        elsewhere = entry.elsewhere if entry is not None else ""
+        parts.append(
+            DueBackPart(
+                on=line.due_on,
+                kind=line.kind,
+                place=place_of(line.component, elsewhere, line.spot),
+                tag=line.spot.tag if line.spot is not None else "",
+                reason=line.reason,
+            )
+        )
+    return tuple(parts)
+
+
+def _cautions(quote: Quote, jobs: Iterable[JobPart]) -> tuple[CautionPart, ...]:
+    codes = {code for job in jobs for code in job.cautions} | {ALWAYS}
+    rows = Caution.objects.of_yard(quote.yard_id).filter(code__in=codes)
+    # what goes on everything comes first
+    ordered = sorted(rows, key=lambda caution: (caution.code != ALWAYS, caution.title))
+    return tuple(CautionPart(caution.title, caution.text) for caution in ordered)
+
+
+__all__ = ["decider_part", "place_of", "quote_content"]
