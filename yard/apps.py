@@ -14,6 +14,7 @@ class YardConfig(AppConfig):
 
     def ready(self) -> None:
         import_module("yard.celery")  # the app that tasks are sent through is the configured one
+        import_module("yard.handlers")
         pre_migrate.connect(_take_rules_down, sender=self, dispatch_uid="yard.rules.down")
         post_migrate.connect(_put_rules_up, dispatch_uid="yard.rules.up")
 

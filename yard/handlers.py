@@ -1,0 +1,5 @@
+"""The ground floor's handlers; importing this registers them."""
+
+from yard.post import sending
+
+__all__ = ["sending"]

@@ -1,0 +1,197 @@
+"""Changing what was entered: the yard's own settings, its people, the parts of its boats.
+
+What is not named stays as it is. Callers hold the row's lock where two could change it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from decimal import Decimal
+from functools import partial
+from typing import Any, Final
+
+from django.db import IntegrityError, transaction
+from django.db.models import Model
+
+from yard.locale_format import locale_check
+from yard.models import Boat, Component, Member, Owner, Role, Yard
+from yard.refusals import Refused
+from yard.services.checks import (
+    Sheet,
+    choice_check,
+    dates_check,
+    decimal_check,
+    email_check,
+    integer_check,
+    text_check,
+    time_zone_check,
+    weekdays_check,
+)
+from yard.working_days import WorkingCalendar
+
+Check = Callable[[Any], object]
+
+
+def _text(field: str, longest: int, *, blank: bool = False) -> Check:
+    return partial(text_check, field=field, longest=longest, blank=blank)
+
+
+def _degrees(field: str, limit: int) -> Check:
+    def check(value: Any) -> Decimal | None:
+        if value is None:
+            return None
+        return decimal_check(value, field=field, low=Decimal(-limit), high=Decimal(limit), places=5, unit="°")
+
+    return check
+
+
+def _day_or_none(field: str) -> Check:
+    def check(value: Any) -> date | None:
+        if value is None or isinstance(value, date):
+            return value
+        raise Refused(field, "is no day", "give a day like 2027-10-31, or nothing")
+
+    return check
+
+
+# The currency is not among them: prices and quotes stand in it.
+YARD: Final[Mapping[str, Check]] = {
+    "name": _text("name", 120),
+    "time_zone": time_zone_check,
+    "vat_rate_pct": partial(
+        decimal_check, field="vat_rate_pct", low=Decimal(0), high=Decimal(100), places=2, unit="%"
+    ),
+    "locale": lambda value: str(locale_check(value)),
+    "working_weekdays": weekdays_check,
+    "holiday_country": _text("holiday_country", 2, blank=True),
+    "holiday_subdivision": _text("holiday_subdivision", 6, blank=True),
+    "own_holidays": partial(dates_check, field="own_holidays"),
+    "latitude": _degrees("latitude", 90),
+    "longitude": _degrees("longitude", 180),
+    "mail_from": partial(email_check, field="mail_from", blank=True),
+    "quote_valid_days": partial(integer_check, field="quote_valid_days", low=1, high=365, unit="days"),
+}
+OWNER: Final[Mapping[str, Check]] = {
+    "name": _text("name", 120),
+    "email": email_check,
+    "phone": _text("phone", 40, blank=True),
+    "locale": lambda value: str(locale_check(value)),
+}
+MEMBER: Final[Mapping[str, Check]] = {
+    "name": _text("name", 120),
+    "role": partial(choice_check, allowed=Role.values, field="role"),
+    "left_on": _day_or_none("left_on"),
+}
+COMPONENT: Final[Mapping[str, Check]] = {
+    "name": _text("name", 120),
+    "position": _text("position", 120, blank=True),
+    "species": _text("species", 60, blank=True),
+    "finish": _text("finish", 60, blank=True),
+}
+
+
+@transaction.atomic
+def yard_change(*, yard: Yard, changes: Mapping[str, object]) -> Yard:
+    """Change settings of a yard.
+
+    Raises:
+        Refused: a field that can't be changed or a value that can't be; together, what contradicts itself.
+    """
+    sheet = _read(yard, changes, YARD)
+    sheet.hold(
+        (yard.latitude is None) == (yard.longitude is None),
+        Refused("longitude" if yard.longitude is None else "latitude", "is missing", "give both or neither"),
+    )
+    # The calendar itself knows which countries and parts of them have holidays it can keep.
+    sheet.read(lambda: _calendar(yard), None)
+    sheet.close()
+    yard.save(update_fields=list(changes))
+    return yard
+
+
+@transaction.atomic
+def owner_change(*, owner: Owner, changes: Mapping[str, object]) -> Owner:
+    """Change what is known of an owner.
+
+    Raises:
+        Refused: a value that can't be, or the address of another owner.
+    """
+    _read(owner, changes, OWNER).close()
+    taken = Refused("email", "belongs to another owner of this yard", "take that owner, or another address")
+    if Owner.objects.of_yard(owner.yard_id).filter(email__iexact=owner.email).exclude(pk=owner.pk).exists():
+        raise taken
+    try:
+        with transaction.atomic():
+            owner.save()
+    except IntegrityError as error:
+        raise taken from error
+    return owner
+
+
+@transaction.atomic
+def member_change(*, member: Member, changes: Mapping[str, object]) -> Member:
+    """Change a member's name, role, or the day they leave.
+
+    Raises:
+        Refused: a value that can't be; the last manager may not go; a boat would lose her decider.
+    """
+    was_manager = member.is_manager and member.left_on is None
+    sheet = _read(member, changes, MEMBER)
+    sheet.close()
+    if was_manager and (not member.is_manager or member.left_on is not None):
+        field = "role" if not member.is_manager else "left_on"
+        # Held, so that two managers don't leave the yard to nobody at the same time.
+        managers = Member.objects.select_for_update().of_yard(member.yard_id).filter(role=Role.MANAGER, left_on=None)
+        if all(manager.pk == member.pk for manager in managers):
+            raise Refused(field, f"{member.name} is the only manager", "make somebody else a manager first")
+        decides = Boat.objects.filter(decider_member=member, left_on=None).values_list("name", flat=True)
+        if decides:
+            raise Refused(
+                field, f"{member.name} decides on {', '.join(decides[:5])}", "name another decider for her first"
+            )
+    member.save()
+    return member
+
+
+@transaction.atomic
+def component_change(*, component: Component, changes: Mapping[str, object]) -> Component:
+    """Change what is known of a part.
+
+    Raises:
+        Refused: a value that can't be, or the name and position of another part of the boat.
+    """
+    _read(component, changes, COMPONENT).close()
+    try:
+        with transaction.atomic():
+            component.save()
+    except IntegrityError as error:
+        raise Refused(
+            "name",
+            f"she has (or had) a part of this name and position: {component}",
+            "give a position that tells the two apart",
+        ) from error
+    return component
+
+
+def _read(row: Model, changes: Mapping[str, object], checks: Mapping[str, Check]) -> Sheet:
+    """Set the checked values on the row; what was refused is in the sheet."""
+    sheet = Sheet()
+    for name, value in changes.items():
+        check = checks.get(name)
+        if check is None:
+            sheet.hold(False, Refused(name, "can't be changed", f"change only: {', '.join(checks)}"))
+            continue
+        setattr(row, name, sheet.read(partial(check, value), getattr(row, name)))
+    return sheet
+
+
+def _calendar(yard: Yard) -> WorkingCalendar:
+    return WorkingCalendar(
+        working_weekdays=frozenset(yard.working_weekdays),
+        holiday_country=yard.holiday_country,
+        holiday_subdivision=yard.holiday_subdivision,
+    )
+
+
+__all__ = ["component_change", "member_change", "owner_change", "yard_change"]

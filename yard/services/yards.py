@@ -1,0 +1,192 @@
+"""A yard and what surrounds it: seasons, climate, rates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import partial
+
+from django.db import transaction
+
+from yard.currencies import currency_check, minor_units
+from yard.locale_format import locale_check
+from yard.models import ClimateNormal, HourlyRate, Season, Yard
+from yard.refusals import Refused
+from yard.services.checks import (
+    Sheet,
+    dates_check,
+    decimal_check,
+    email_check,
+    integer_check,
+    text_check,
+    time_zone_check,
+    weekdays_check,
+)
+from yard.working_days import WorkingCalendar
+
+LONGEST_SEASON_DAYS = 365
+MOST_EXPENSIVE_HOUR = Decimal("99999999.99")
+
+
+@dataclass(frozen=True, slots=True)
+class MonthNormal:
+    """What one month is like on average: air [°C], relative humidity [%], days with rain."""
+
+    month: int
+    air_temperature_c: Decimal
+    relative_humidity_pct: Decimal
+    rain_days: Decimal
+
+
+def yard_create(
+    *,
+    name: str,
+    time_zone: str,
+    currency: str,
+    vat_rate_pct: Decimal = Decimal(0),
+    locale: str = "en_GB",
+    working_weekdays: Sequence[int] = (0, 1, 2, 3, 4),
+    holiday_country: str = "",
+    holiday_subdivision: str = "",
+    own_holidays: Iterable[date | str] = (),
+    latitude: Decimal | None = None,
+    longitude: Decimal | None = None,
+    mail_from: str = "",
+    quote_valid_days: int = 21,
+) -> Yard:
+    """Open a yard. Its catalogue, people, seasons and climate are filled in by their own services."""
+    sheet = Sheet()
+    yard = Yard(
+        name=sheet.read(lambda: text_check(name, field="name", longest=120), ""),
+        time_zone=sheet.read(lambda: time_zone_check(time_zone), "UTC"),
+        currency=sheet.read(lambda: currency_check(currency), "EUR"),
+        vat_rate_pct=sheet.read(lambda: _percentage(vat_rate_pct, "vat_rate_pct"), Decimal(0)),
+        locale=sheet.read(lambda: str(locale_check(locale)), "en_GB"),
+        working_weekdays=sheet.read(lambda: weekdays_check(working_weekdays), [0]),
+        holiday_country=holiday_country,
+        holiday_subdivision=holiday_subdivision,
+        own_holidays=sheet.read(partial(dates_check, own_holidays, field="own_holidays"), list[str]()),
+        latitude=sheet.read(lambda: _degrees(latitude, "latitude", 90), None),
+        longitude=sheet.read(lambda: _degrees(longitude, "longitude", 180), None),
+        mail_from=sheet.read(lambda: email_check(mail_from, field="mail_from", blank=True), ""),
+        quote_valid_days=sheet.read(
+            lambda: integer_check(quote_valid_days, field="quote_valid_days", low=1, high=365, unit="days"), 21
+        ),
+    )
+    # The calendar itself knows which countries and parts of them have holidays it can keep.
+    sheet.read(
+        lambda: WorkingCalendar(holiday_country=holiday_country, holiday_subdivision=holiday_subdivision), None
+    )
+    sheet.hold(
+        (latitude is None) == (longitude is None),
+        Refused("longitude" if longitude is None else "latitude", "is missing", "give both or neither"),
+    )
+    sheet.close()
+    yard.save()
+    return yard
+
+
+@transaction.atomic
+def season_set(*, yard: Yard, year: int, launch_on: date, layup_on: date) -> Season:
+    """Enter a season, or change the one of that year."""
+    sheet = Sheet()
+    sheet.read(lambda: integer_check(year, field="year", low=1900, high=2200), 0)
+    sheet.hold(
+        launch_on.year == year,
+        Refused("launch_on", f"lies in {launch_on.year}", f"give a day of {year}, or another year"),
+    )
+    sheet.hold(
+        0 < (layup_on - launch_on).days <= LONGEST_SEASON_DAYS,
+        Refused(
+            "layup_on",
+            f"is not within the year after the launch on {launch_on.isoformat()}",
+            f"give a day after the launch, at most {LONGEST_SEASON_DAYS} days later",
+        ),
+    )
+    sheet.close()
+    Yard.objects.select_for_update().get(pk=yard.pk)  # two seasons at once could overlap unseen
+    for other in Season.objects.of_yard(yard).exclude(year=year):
+        if launch_on <= other.layup_on and other.launch_on <= layup_on:
+            raise Refused(
+                "launch_on" if other.year < year else "layup_on",
+                f"overlaps the season of {other.year} ({other.launch_on} to {other.layup_on})",
+                "let a season begin after the one before has ended",
+            )
+    season: Season
+    season, _ = Season.objects.update_or_create(
+        yard=yard, year=year, defaults={"launch_on": launch_on, "layup_on": layup_on}
+    )
+    return season
+
+
+@transaction.atomic
+def climate_set(*, yard: Yard, normals: Sequence[MonthNormal]) -> list[ClimateNormal]:
+    """Enter the climate of a yard: all twelve months at once, in place of what was there."""
+    sheet = Sheet()
+    months = sorted(normal.month for normal in normals)
+    sheet.hold(
+        months == list(range(1, 13)),
+        Refused("normals", f"has the months {months}", "give each month from 1 to 12 once"),
+    )
+    for position, normal in enumerate(normals):
+        for name, low, high, unit in (
+            ("air_temperature_c", -60, 60, "°C"),
+            ("relative_humidity_pct", 0, 100, "%"),
+            ("rain_days", 0, 31, "days"),
+        ):
+            check = partial(
+                decimal_check,
+                getattr(normal, name),
+                field=f"normals.{position}.{name}",
+                low=Decimal(low),
+                high=Decimal(high),
+                places=1,
+                unit=unit,
+            )
+            sheet.read(check, Decimal(0))
+    sheet.close()
+    ClimateNormal.objects.of_yard(yard).delete()
+    rows: list[ClimateNormal] = ClimateNormal.objects.bulk_create(
+        ClimateNormal(
+            yard=yard,
+            month=normal.month,
+            air_temperature_c=normal.air_temperature_c,
+            relative_humidity_pct=normal.relative_humidity_pct,
+            rain_days=normal.rain_days,
+        )
+        for normal in sorted(normals, key=lambda normal: normal.month)
+    )
+    return rows
+
+
+def hourly_rate_set(*, yard: Yard, amount: Decimal, trade: str = "shipwright") -> HourlyRate:
+    """Say what an hour of a trade costs, net, in the yard's currency."""
+    sheet = Sheet()
+    name = sheet.read(lambda: text_check(trade, field="trade", longest=40), "")
+    checked = sheet.read(
+        lambda: decimal_check(
+            amount,
+            field="amount",
+            low=Decimal(0),
+            high=MOST_EXPENSIVE_HOUR,
+            places=min(2, minor_units(yard.currency)),
+            unit=yard.currency,
+        ),
+        Decimal(0),
+    )
+    sheet.close()
+    rate: HourlyRate
+    rate, _ = HourlyRate.objects.update_or_create(yard=yard, trade=name, defaults={"amount": checked})
+    return rate
+
+
+def _percentage(value: object, field: str) -> Decimal:
+    return decimal_check(value, field=field, low=Decimal(0), high=Decimal(100), places=2, unit="%")
+
+
+def _degrees(value: object, field: str, limit: int) -> Decimal | None:
+    if value is None:
+        return None
+    return decimal_check(value, field=field, low=Decimal(-limit), high=Decimal(limit), places=5, unit="°")
