@@ -1,0 +1,52 @@
+"""What this floor asks the worker for, each under a key of its own: asked twice is done once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from uuid import UUID
+
+from yard.models import Yard
+from yard.outbox import Ask, enqueue, enqueue_many
+
+ASSESS = "inspections.assess"
+PREPARE_PHOTO = "inspections.prepare_photo"
+REJUDGE_YARD = "inspections.rejudge_yard"
+# The floor above is named by words only.
+PROPOSE_JOBS = "workshop.propose_jobs"
+
+
+def ask_for_assessment(entry_ids: Iterable[UUID], *, yard: Yard, at: datetime) -> None:
+    """Have these entries (findings and places not seen) judged."""
+    asks = [
+        Ask(task=ASSESS, key=f"assess:{entry_id}", arguments={"entry_id": str(entry_id)}) for entry_id in entry_ids
+    ]
+    if asks:
+        enqueue_many(asks, yard=yard, at=at)
+
+
+def ask_for_jobs(inspection_id: int, *, yard: Yard, at: datetime) -> None:
+    """Have the workshop look again at what an inspection needs done."""
+    enqueue(
+        task=PROPOSE_JOBS,
+        key=f"propose:{inspection_id}",
+        arguments={"inspection_id": inspection_id},
+        yard=yard,
+        at=at,
+    )
+
+
+def ask_for_photo(photo_id: int, *, yard: Yard, at: datetime) -> None:
+    """Have the small sizes of a photo made."""
+    enqueue(task=PREPARE_PHOTO, key=f"prepare_photo:{photo_id}", arguments={"photo_id": photo_id}, yard=yard, at=at)
+
+
+__all__ = [
+    "ASSESS",
+    "PREPARE_PHOTO",
+    "PROPOSE_JOBS",
+    "REJUDGE_YARD",
+    "ask_for_assessment",
+    "ask_for_jobs",
+    "ask_for_photo",
+]

@@ -1,0 +1,175 @@
+"""The rows that a batch of entries becomes: collected one by one, written together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID
+
+from inspections.judgement.vocabulary import Answer
+from inspections.models import (
+    Assessment,
+    DueBack,
+    Entry,
+    EntryPhoto,
+    Finding,
+    Inspection,
+    Reading,
+    SetAside,
+)
+from inspections.models.findings import FindingState
+from inspections.services.asking import ask_for_assessment, ask_for_jobs
+from inspections.services.entry_places import Place, Surroundings
+from inspections.services.entry_sheet import EntrySheet
+from yard.models import DeviceToken, Member, Spot
+
+
+@dataclass(slots=True)
+class Batch:
+    """What is to be written. `add` and `set_aside` collect, `write` writes."""
+
+    inspection: Inspection
+    author: Member
+    device: DeviceToken | None
+    around: Surroundings
+    at: datetime
+    entries: list[Entry] = field(default_factory=list)
+    readings: list[Reading] = field(default_factory=list)
+    photos: list[EntryPhoto] = field(default_factory=list)
+    aside: list[SetAside] = field(default_factory=list)
+    superseded: list[UUID] = field(default_factory=list)
+    to_judge: list[UUID] = field(default_factory=list)
+    new_findings: dict[UUID, Finding] = field(default_factory=dict)
+    changed_findings: dict[UUID, Finding] = field(default_factory=dict)
+
+    def set_aside(self, document: object, sheet: EntrySheet, digest: str, why: str) -> SetAside:
+        row = SetAside(
+            yard_id=self.inspection.yard_id,
+            entry_id=sheet.id,
+            boat=self.inspection.boat,
+            sent=document,
+            digest=digest,
+            why=why[:300],
+            author=self.author,
+            received_at=self.at,
+        )
+        self.aside.append(row)
+        return row
+
+    def add(self, sheet: EntrySheet, digest: str, place: Place) -> None:
+        yard_id = self.inspection.yard_id
+        entry = Entry(
+            id=sheet.id,
+            yard_id=yard_id,
+            inspection=self.inspection,
+            answers=place.check,
+            component=place.component,
+            elsewhere=sheet.elsewhere,
+            spot=place.spot,
+            answer=sheet.answer.value,
+            not_seen_reason=sheet.not_seen_reason,
+            signs=list(sheet.signs),
+            size_mm=sheet.size_mm,
+            water=sheet.water or "",
+            load=sheet.load or "",
+            seal=sheet.seal or "",
+            moves=sheet.moves or "",
+            sides=sheet.sides or "",
+            trend=sheet.trend or "",
+            in_load_path=sheet.in_load_path,
+            note=sheet.note,
+            author=self.author,
+            device=self.device,
+            sequence=sheet.sequence,
+            observed_at=sheet.observed_at,
+            received_at=self.at,
+            supersedes_id=sheet.supersedes,
+            digest=digest,
+        )
+        self.entries.append(entry)
+        self.readings += [
+            Reading(
+                yard_id=yard_id,
+                entry=entry,
+                quantity=reading.quantity,
+                value=reading.value,
+                unit=reading.unit,
+                wood_temperature_c=reading.wood_temperature_c,
+            )
+            for reading in sheet.readings
+        ]
+        self.photos += [
+            EntryPhoto(yard_id=yard_id, entry=entry, sha256=sha256, position=position)
+            for position, sha256 in enumerate(sheet.photos)
+        ]
+        if sheet.supersedes is not None:
+            self.superseded.append(sheet.supersedes)
+        self._mind_finding(entry, place.spot)
+        if sheet.answer in (Answer.FINDING, Answer.NOT_SEEN):
+            self.to_judge.append(sheet.id)
+
+    def _mind_finding(self, entry: Entry, spot: Spot | None) -> None:
+        """Make, change or withdraw the finding that this answer stands for.
+
+        A finding has the id of the entry that first recorded it, so that the tablet knows it before it is sent.
+        """
+        finding = self.around.findings.pop(entry.supersedes_id, None) if entry.supersedes_id else None
+        if finding is not None and finding.state in (FindingState.VERIFIED, FindingState.SEEN_AGAIN):
+            finding = None  # that one is over; what is seen now is something new
+        if entry.answer == Answer.FINDING:
+            if finding is None:
+                finding = Finding(
+                    id=entry.pk,
+                    yard_id=self.inspection.yard_id,
+                    boat=self.inspection.boat,
+                    inspection=self.inspection,
+                    found_at=min(entry.observed_at, self.at),
+                )
+                self.new_findings[finding.pk] = finding
+            elif finding.state == FindingState.WITHDRAWN:
+                finding.state = FindingState.OPEN
+                finding.ended_at = None
+            finding.component = entry.component
+            finding.spot = spot
+        elif finding is not None and finding.state != FindingState.WITHDRAWN:
+            finding.state = FindingState.WITHDRAWN
+            finding.ended_at = self.at
+        if finding is not None:
+            finding.entry = entry
+            self.around.findings[entry.pk] = finding
+            if finding.pk not in self.new_findings:
+                self.changed_findings[finding.pk] = finding
+
+    def write(self) -> None:
+        Spot.objects.bulk_create(self.around.new_spots)
+        Entry.objects.bulk_create(self.entries)
+        Reading.objects.bulk_create(self.readings)
+        EntryPhoto.objects.bulk_create(self.photos)
+        Finding.objects.bulk_create(list(self.new_findings.values()))
+        SetAside.objects.bulk_create(self.aside)
+        if self.superseded:
+            self._write_what_superseding_changes()
+        ask_for_assessment(self._still_standing(), yard=self.inspection.yard, at=self.at)
+
+    def _write_what_superseding_changes(self) -> None:
+        changed = list(self.changed_findings.values())
+        if changed:
+            Finding.objects.bulk_update(changed, ["state", "ended_at", "entry", "component", "spot"])
+        withdrawn = [finding.pk for finding in changed if finding.state == FindingState.WITHDRAWN]
+        # A finding that goes on keeps its line and its judgement until the worker has made new ones.
+        lines = DueBack.objects.filter(ended_at__isnull=True)
+        judged = Assessment.objects.filter(superseded_at__isnull=True)
+        lines.filter(entry__in=self.superseded, finding__isnull=True).update(ended_at=self.at)
+        judged.filter(entry__in=self.superseded, finding__isnull=True).update(superseded_at=self.at)
+        if withdrawn:
+            lines.filter(finding__in=withdrawn).update(ended_at=self.at)
+            judged.filter(finding__in=withdrawn).update(superseded_at=self.at)
+            ask_for_jobs(self.inspection.pk, yard=self.inspection.yard, at=self.at)
+
+    def _still_standing(self) -> list[UUID]:
+        """Entries to judge, without those that a later one of the same batch has taken the place of."""
+        superseded = set(self.superseded)
+        return [entry_id for entry_id in self.to_judge if entry_id not in superseded]
+
+
+__all__ = ["Batch"]

@@ -1,0 +1,169 @@
+"""Templates: a draft is edited, then published as the next version, and never changes again."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from inspections.models import Sign, Template, TemplateVersion
+from inspections.templates import document
+from yard.models import ComponentClass, Member
+from yard.refusals import Refused
+
+
+class EditedMeanwhile(Refused):
+    """Somebody else has saved since the sender read the draft: nothing is written over theirs."""
+
+
+@transaction.atomic
+def template_create(
+    *, component_class: ComponentClass, title: str, by: Member | None, at: datetime
+) -> TemplateVersion:
+    """Begin a template for a class that has none.
+
+    Returns:
+        Its empty first draft.
+
+    Raises:
+        Refused: no title, or the class has a template already.
+    """
+    title = title.strip()
+    if not 1 <= len(title) <= 120:
+        raise Refused("title", "is missing or too long", "give a title of 1 to 120 characters")
+    held = ComponentClass.objects.select_for_update(no_key=True).get(pk=component_class.pk)
+    if Template.objects.filter(component_class=held).exists():
+        raise Refused("component_class", f"{held.name} has a template already", "start a draft of that one")
+    template = Template.objects.create(yard_id=held.yard_id, component_class=held, title=title)
+    return _draft(template, number=1, opening_steps=[], checks=[], by=by, at=at)
+
+
+@transaction.atomic
+def draft_start(*, template: Template, by: Member | None, at: datetime) -> TemplateVersion:
+    """The draft of a template's next version, with the text of the last one; the one there is, if there is one."""
+    held = Template.objects.select_for_update(no_key=True).get(pk=template.pk)
+    last = held.versions.first()  # newest number first
+    if last is not None and last.published_at is None:
+        return last
+    return _draft(
+        held,
+        number=last.number + 1 if last else 1,
+        opening_steps=last.opening_steps if last else [],
+        checks=last.checks if last else [],
+        by=by,
+        at=at,
+    )
+
+
+@transaction.atomic
+def draft_save(
+    *,
+    draft: TemplateVersion,
+    opening_steps: object,
+    checks: object,
+    note: str,
+    by: Member | None,
+    edited_at: datetime,
+    at: datetime,
+) -> TemplateVersion:
+    """Save a draft.
+
+    Args:
+        edited_at: when the draft that the sender changed was last saved.
+
+    Raises:
+        EditedMeanwhile: it has been saved since.
+        RefusedMany: the text makes no sense; each refusal names its place.
+        Refused: the version is published already.
+    """
+    held = _held_draft(draft)
+    _refuse_edited_meanwhile(held, edited_at)
+    if len(note.strip()) > 200:
+        raise Refused("note", f"has {len(note.strip())} characters", "shorten it to 200")
+    text = document.read(opening_steps, checks, sign_codes=_sign_codes(held))
+    held.opening_steps = text.opening_steps_json()
+    held.checks = text.checks_json()
+    held.note = note.strip()
+    held.edited_at = at
+    held.edited_by = by
+    held.save(update_fields=["opening_steps", "checks", "note", "edited_at", "edited_by"])
+    return held
+
+
+@transaction.atomic
+def draft_publish(
+    *, draft: TemplateVersion, by: Member | None, at: datetime, edited_at: datetime | None = None
+) -> TemplateVersion:
+    """Publish a draft: from now on inspections are made from it, and it never changes.
+
+    Args:
+        edited_at: as for `draft_save`; None where the publisher takes the draft as it is.
+
+    Raises:
+        EditedMeanwhile: it has been saved since.
+        RefusedMany: the text makes no sense, or names a sign that the yard no longer has.
+        Refused: it is published already.
+    """
+    held = _held_draft(draft)
+    if edited_at is not None:
+        _refuse_edited_meanwhile(held, edited_at)
+    document.read(held.opening_steps, held.checks, sign_codes=_sign_codes(held))
+    held.published_at = at
+    held.published_by = by
+    held.save(update_fields=["published_at", "published_by"])
+    return held
+
+
+@transaction.atomic
+def draft_drop(*, draft: TemplateVersion) -> None:
+    """Throw a draft away.
+
+    Raises:
+        Refused: it is published already.
+    """
+    _held_draft(draft).delete()
+
+
+def _draft(
+    template: Template,
+    *,
+    number: int,
+    opening_steps: object,
+    checks: object,
+    by: Member | None,
+    at: datetime,
+) -> TemplateVersion:
+    version: TemplateVersion = TemplateVersion.objects.create(
+        yard_id=template.yard_id,
+        template=template,
+        number=number,
+        opening_steps=opening_steps,
+        checks=checks,
+        created_at=at,
+        edited_at=at,
+        edited_by=by,
+    )
+    return version
+
+
+def _held_draft(draft: TemplateVersion) -> TemplateVersion:
+    held: TemplateVersion = TemplateVersion.objects.select_for_update(no_key=True).get(pk=draft.pk)
+    if held.published_at is not None:
+        raise Refused("version", f"version {held.number} is published and never changes", "start a new draft")
+    return held
+
+
+def _refuse_edited_meanwhile(held: TemplateVersion, edited_at: datetime) -> None:
+    if held.edited_at != edited_at:
+        raise EditedMeanwhile(
+            "edited_at",
+            f"the draft was saved by somebody else at {held.edited_at.isoformat()}",
+            "read it again and make the change there",
+        )
+
+
+def _sign_codes(version: TemplateVersion) -> frozenset[str]:
+    return frozenset(Sign.objects.of_yard(version.yard_id).values_list("code", flat=True))
+
+
+__all__ = ["EditedMeanwhile", "draft_drop", "draft_publish", "draft_save", "draft_start", "template_create"]
