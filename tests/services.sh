@@ -2,6 +2,7 @@
 # address, in a folder that is removed at the end. Nothing of the machine's own servers is touched.
 # shellcheck shell=bash disable=SC2034
 
+PATH=$PATH:/usr/sbin:/sbin # where runuser is
 services_folder=
 
 free_port() {
