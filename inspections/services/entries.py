@@ -104,7 +104,11 @@ def _read(document: object) -> _Read:
 def _take(
     inspection: Inspection, author: Member, device: DeviceToken | None, read: Sequence[_Read], at: datetime
 ) -> list[EntryResult]:
-    held = Inspection.objects.select_related("boat", "yard").select_for_update(of=("self",), no_key=True).get(pk=inspection.pk)
+    held = (
+        Inspection.objects.select_related("boat", "yard")
+        .select_for_update(of=("self",), no_key=True)
+        .get(pk=inspection.pk)
+    )
     around = look_up(held, [one.sheet for one in read if one.sheet is not None], at)
     batch = Batch(held, author, device, around, at)
     results = [_take_one(one, around, batch) for one in read]

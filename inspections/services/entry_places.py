@@ -89,7 +89,9 @@ def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) 
     _look_up_spots(around, sheets)
     if superseded:
         held = Finding.objects.of_yard(yard_id).filter(entry__in=superseded)
-        around.findings = {finding.entry_id: finding for finding in held.select_for_update(no_key=True).order_by("pk")}
+        around.findings = {
+            finding.entry_id: finding for finding in held.select_for_update(no_key=True).order_by("pk")
+        }
     return around
 
 

@@ -21,7 +21,9 @@ def end_what_was_looked_at(inspection: Inspection, entries: list[Entry], at: dat
     looked_at = [entry for entry in entries if entry.answer != Answer.NOT_SEEN]
     found = {entry.spot_id for entry in looked_at if entry.answer == Answer.FINDING} - {None}
     spots = {entry.spot_id for entry in looked_at} - {None}
-    earlier = Finding.objects.select_for_update(no_key=True).filter(boat=inspection.boat).exclude(inspection=inspection)
+    earlier = (
+        Finding.objects.select_for_update(no_key=True).filter(boat=inspection.boat).exclude(inspection=inspection)
+    )
     ended = list(
         earlier.filter(
             spot__in=spots,
