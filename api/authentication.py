@@ -1,14 +1,12 @@
 """Who is asking: a tablet with its key, or somebody with a session of the office pages."""
 
 from django.utils import timezone
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
-from drf_spectacular.openapi import AutoSchema
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
-from yard.services.people import device_token_find
 
 from yard.models import DeviceToken, User
+from yard.services.people import device_token_find
 
 SCHEME = "Bearer"
 
@@ -29,11 +27,3 @@ class DeviceTokenAuthentication(BaseAuthentication):
 
     def authenticate_header(self, request: Request) -> str:
         return SCHEME
-
-
-class DeviceTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
-    target_class = "api.authentication.DeviceTokenAuthentication"
-    name = "deviceKey"
-
-    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
-        return {"type": "http", "scheme": "bearer", "description": "The key of a signed-in device."}

@@ -2,14 +2,16 @@
 
 After the IETF draft "The Idempotency-Key HTTP Header Field": the key with the same request again replays the
 first answer; with another request it is refused (422); while the first is still under way it is a conflict
-(409). The answer is kept in the transaction of the effect, so that neither exists without the other. A request
-that was refused had no effect and frees its key.
+(409). The answer is kept for two days, in the transaction of the effect, so that neither exists without the other.
+Where the draft leaves room: a request that was refused had no effect and frees its key, so that the mended request
+may use it.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
@@ -21,6 +23,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.fields import Remedied
 from api.models import KeptAnswer
 from api.permissions import member_of
 from api.problems import Conflict
@@ -47,9 +50,9 @@ class Idempotent(Base):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         member = member_of(request)
-        if request.method != "POST" or HEADER not in request.headers or member is None:
+        handler: Callable[..., Response] | None = getattr(self, "post", None)
+        if request.method != "POST" or handler is None or HEADER not in request.headers or member is None:
             return
-        handler: Callable[..., Response] = getattr(self, "post")  # noqa: B009 — bound by as_view()
         kept, replay = _begin(request, member)
         if replay is not None:
             setattr(self, "post", lambda *_args, **_kwargs: replay)  # noqa: B010
@@ -57,12 +60,20 @@ class Idempotent(Base):
             setattr(self, "post", _keeping(handler, kept))  # noqa: B010
 
 
+# A string of RFC 9651, section 3.3.3: printable ASCII in quotes, with \" and \\ for the two that would end it.
+QUOTED = re.compile(r'"((?:[ !#-\[\]-~]|\\["\\])*)"')
+# Without quotes, as many clients send it: no blank, quote, comma or backslash, which belong to other grammars.
+BARE = re.compile(r"[!#-+\--\[\]-~]+")
+
+
 def key_of(request: Request) -> str:
     """The header's key: a structured-field string in quotes as the draft has it, or bare."""
-    raw = request.headers[HEADER].strip()
-    key = raw[1:-1] if len(raw) >= 2 and raw[0] == raw[-1] == '"' else raw
-    if not 1 <= len(key) <= 255 or not key.isprintable():
-        raise ValidationError({HEADER: "A key has 1 to 255 printable characters, a UUID for example."})
+    raw = request.headers[HEADER].strip(" ")
+    quoted = QUOTED.fullmatch(raw)
+    key = re.sub(r"\\(.)", r"\1", quoted[1]) if quoted else raw if BARE.fullmatch(raw) else ""
+    if not 1 <= len(key) <= 255:
+        remedy = "send 1 to 255 printable ASCII characters in double quotes, a UUID for example"
+        raise ValidationError({HEADER: [Remedied("is no key", remedy)]})
     return key
 
 

@@ -1,16 +1,24 @@
 """Who may do what: one question a class, combined where they are used."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.utils import timezone
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
 
 from yard.models import Member
+from yard.services.people import may_sign_in
+
+if TYPE_CHECKING:
+    from rest_framework.views import APIView
 
 
 def member_of(request: Request) -> Member | None:
     """The membership behind the request, or None for somebody who belongs to no yard (any more)."""
     member = getattr(request.user, "member", None) if request.user.is_authenticated else None
-    return member if isinstance(member, Member) and member.left_on is None else None
+    return member if isinstance(member, Member) and may_sign_in(member, at=timezone.now()) else None
 
 
 class IsMember(BasePermission):
@@ -28,11 +36,10 @@ class IsManager(BasePermission):
         return member is not None and member.is_manager
 
 
-class ReadsOnly(BasePermission):
-    message = "This can only be read."
+class ManagersWrite(IsManager):
+    """Members read, managers write."""
 
     def has_permission(self, request: Request, view: APIView) -> bool:
-        return request.method in SAFE_METHODS
-
-
-ManagersWrite = IsManager | (IsMember & ReadsOnly)
+        if request.method in SAFE_METHODS:
+            return member_of(request) is not None
+        return super().has_permission(request, view)

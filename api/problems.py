@@ -6,16 +6,24 @@ from collections.abc import Iterator, Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
 
+import structlog
 from django.core.exceptions import PermissionDenied
+from django.core.signals import got_request_exception
 from django.db import IntegrityError
-from django.http import Http404, HttpRequest, JsonResponse
+from django.http import Http404, HttpRequest, JsonResponse, UnreadablePostError
+from django.views.decorators.csrf import csrf_exempt
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
+from inspections.services.templates import EditedMeanwhile
+from workshop.services.decisions import AlreadyDecided
 from yard.refusals import Refused, RefusedMany
 
+log = structlog.get_logger(__name__)
+
 MEDIA_TYPE = "application/problem+json"
+NOTHING_KEPT = "Nothing of this request was kept; the same request may be sent again."
 
 # What each kind means. A problem's `type` is the address of its line in `/api/v1/problems/`.
 KINDS: dict[str, tuple[HTTPStatus, str]] = {
@@ -102,11 +110,15 @@ def refusal_errors(refusals: Sequence[Refused]) -> list[dict[str, str]]:
     return [{"field": each.field, "problem": each.problem, "remedy": each.remedy} for each in refusals]
 
 
-def exception_handler(exc: Exception, context: dict[str, Any]) -> Response | None:
-    """Turn whatever a view raised into a problem document; what nobody expected goes on to the log and to 500."""
+def exception_handler(exc: Exception, context: dict[str, Any]) -> Response:
+    """Turn whatever a view raised into a problem document; what nobody expected goes to the log and becomes 500."""
     instance = context["request"].path
     if isinstance(exc, RefusedMany):
         response = _refused(exc.refusals, instance)
+    elif isinstance(exc, EditedMeanwhile):
+        response = problem_response("changed-meanwhile", detail=str(exc), instance=instance)
+    elif isinstance(exc, AlreadyDecided):
+        response = problem_response("conflict", detail=str(exc), instance=instance, errors=refusal_errors([exc]))
     elif isinstance(exc, Refused):
         response = _refused([exc], instance)
     elif isinstance(exc, Http404):
@@ -121,7 +133,7 @@ def exception_handler(exc: Exception, context: dict[str, Any]) -> Response | Non
             instance=instance,
         )
     elif isinstance(exc, exceptions.ValidationError):
-        errors = list(_serializer_errors(exc.get_full_details()))
+        errors = list(_serializer_errors(exc.detail))
         response = problem_response("bad-request", detail=_count(errors), instance=instance, errors=errors)
     elif isinstance(exc, exceptions.APIException):
         kind = KIND_OF_STATUS.get(exc.status_code, "bad-request")
@@ -131,10 +143,23 @@ def exception_handler(exc: Exception, context: dict[str, Any]) -> Response | Non
             response["Retry-After"] = str(int(wait) + 1)
         if (challenge := getattr(exc, "auth_header", None)) is not None:
             response["WWW-Authenticate"] = challenge
+    elif isinstance(exc, UnreadablePostError):
+        response = problem_response(
+            "bad-request", detail="The request broke off; send it again.", instance=instance
+        )
     else:
-        return None
+        return _broken(exc, context)
     set_rollback()
     return response
+
+
+def _broken(exc: Exception, context: dict[str, Any]) -> Response:
+    """What nobody expected: told to the log and to whoever listens for it, as Django's own handler does."""
+    request = context["request"]._request
+    got_request_exception.send(sender=None, request=request)
+    log.error("request_broke", path=request.path, exc_info=exc)
+    set_rollback()
+    return problem_response("broken", detail=NOTHING_KEPT, instance=request.path)
 
 
 def _refused(refusals: Sequence[Refused], instance: str) -> Response:
@@ -149,30 +174,26 @@ def _count(errors: Sequence[Mapping[str, str]]) -> str:
     return f"{len(errors)} things can't be taken; each is named in errors."
 
 
-def _serializer_errors(details: Any, path: str = "") -> Iterator[dict[str, str]]:
-    """Flatten a serializer's nested objections to one line a field, with a path like `checks[2].unit`."""
-    if isinstance(details, Mapping) and set(details) == {"message", "code"}:
-        remedy = REMEDIES.get(str(details["code"]), "see the schema at /api/v1/docs/")
-        yield {"field": path or "body", "problem": str(details["message"]), "remedy": remedy}
-    elif isinstance(details, Mapping):
-        for name, inner in details.items():
-            here = path if name == "non_field_errors" else f"{path}.{name}" if path else str(name)
+def _serializer_errors(detail: Any, path: str = "") -> Iterator[dict[str, str]]:
+    """Flatten a serializer's nested objections to one line each, with a path like `checks[2].unit`."""
+    if isinstance(detail, Mapping):
+        for name, inner in detail.items():
+            if isinstance(name, int):  # the place in a list of texts or numbers
+                here = f"{path}[{name}]"
+            else:
+                here = path if name == "non_field_errors" else f"{path}.{name}" if path else str(name)
             yield from _serializer_errors(inner, here)
-    elif isinstance(details, list):
-        for index, inner in enumerate(details):
-            leaf = isinstance(inner, Mapping) and set(inner) == {"message", "code"}
-            yield from _serializer_errors(inner, path if leaf else f"{path}[{index}]")
+    elif isinstance(detail, list):
+        for index, inner in enumerate(detail):
+            yield from _serializer_errors(inner, path if isinstance(inner, str) else f"{path}[{index}]")
+    else:
+        code = str(getattr(detail, "code", ""))
+        remedy = getattr(detail, "remedy", REMEDIES.get(code, "see the schema at /api/v1/docs/"))
+        yield {"field": path or "body", "problem": str(detail), "remedy": remedy}
 
 
+@csrf_exempt
 def no_such_address(request: HttpRequest, *_: object, **__: object) -> JsonResponse:
-    document = problem_document("not-found", detail="The API has no such address.", instance=request.path)
+    detail = "The API has no such address; its addresses are at /api/v1/docs/ and end with a slash."
+    document = problem_document("not-found", detail=detail, instance=request.path)
     return JsonResponse(document, status=404, content_type=MEDIA_TYPE)
-
-
-def server_error(request: HttpRequest) -> JsonResponse:
-    document = problem_document(
-        "broken",
-        detail="Nothing of this request was kept; the same request may be sent again.",
-        instance=request.path,
-    )
-    return JsonResponse(document, status=500, content_type=MEDIA_TYPE)

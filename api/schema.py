@@ -1,10 +1,65 @@
-"""What the generated OpenAPI document can't see by itself: every refusal is a problem document."""
+"""What the generated OpenAPI document can't see by itself: every refusal is a problem document, a sheet takes no
+other fields, a decimal is text or a number, a device key is a bearer token."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.extensions import (
+    OpenApiAuthenticationExtension,
+    OpenApiSerializerExtension,
+    OpenApiSerializerFieldExtension,
+)
+from drf_spectacular.openapi import AutoSchema
+
+from api.fields import Amount
 from api.problems import KINDS, MEDIA_TYPE
+
+
+class DeviceKey(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    target_class = "api.authentication.DeviceTokenAuthentication"
+    name = "deviceKey"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
+        return {"type": "http", "scheme": "bearer", "description": "The key of a signed-in device."}
+
+
+class SheetSchema(OpenApiSerializerExtension):  # type: ignore[no-untyped-call]
+    target_class = "api.fields.Sheet"
+    match_subclasses = True
+
+    def map_serializer(self, auto_schema: AutoSchema, direction: Any) -> dict[str, Any]:
+        mapped = auto_schema._map_serializer(  # type: ignore[no-untyped-call]
+            self.target, direction, bypass_extensions=True
+        )
+        schema: dict[str, Any] = mapped
+        if direction == "request":
+            schema["additionalProperties"] = False
+        return schema
+
+
+class AmountSchema(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    target_class = "api.fields.Amount"
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: Any) -> dict[str, Any]:
+        field: Amount = self.target
+        assert field.max_digits is not None
+        assert field.decimal_places is not None
+        digits = max(field.max_digits - field.decimal_places, 1)
+        sign = "" if field.min_value is not None and field.min_value >= 0 else "-?"
+        fraction = rf"(\.[0-9]{{1,{field.decimal_places}}})?" if field.decimal_places else ""
+        text = {"type": "string", "format": "decimal", "pattern": rf"^{sign}[0-9]{{1,{digits}}}{fraction}$"}
+        if direction == "response":
+            return text
+        number: dict[str, Any] = {"type": "number"}
+        if field.decimal_places:
+            number["multipleOf"] = float(f"1e-{field.decimal_places}")
+        if field.min_value is not None:
+            number["minimum"] = float(field.min_value)
+        if field.max_value is not None:
+            number["maximum"] = float(field.max_value)
+        return {"anyOf": [text, number]}
+
 
 PROBLEM = {
     "type": "object",

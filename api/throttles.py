@@ -1,10 +1,16 @@
 """Rates that keep one runaway device from starving the yard; counted in the shared cache."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from rest_framework.request import Request
 from rest_framework.throttling import AnonRateThrottle, SimpleRateThrottle
-from rest_framework.views import APIView
 
 from api.permissions import member_of
+
+if TYPE_CHECKING:
+    from rest_framework.views import APIView
 
 
 class MemberThrottle(SimpleRateThrottle):

@@ -26,6 +26,9 @@ def own_folders(settings: Settings, tmp_path: Path) -> Iterator[None]:
     from django.core.cache import cache
 
     settings.MEDIA_ROOT = str(tmp_path / "media")
+    # Static files come from the packages themselves here; the folder they are collected in is only to be there.
+    settings.STATIC_ROOT = str(tmp_path / "static")
+    (tmp_path / "static").mkdir()
     settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     settings.STORAGES = {
         **settings.STORAGES,

@@ -80,7 +80,7 @@ OWNER: Final[Mapping[str, Check]] = {
 }
 MEMBER: Final[Mapping[str, Check]] = {
     "name": _text("name", 120),
-    "role": partial(choice_check, allowed=Role.values, field="role"),
+    "role": lambda value: choice_check(value, Role.values, field="role"),
     "left_on": _day_or_none("left_on"),
 }
 COMPONENT: Final[Mapping[str, Check]] = {
@@ -142,7 +142,9 @@ def member_change(*, member: Member, changes: Mapping[str, object]) -> Member:
     if was_manager and (not member.is_manager or member.left_on is not None):
         field = "role" if not member.is_manager else "left_on"
         # Held, so that two managers don't leave the yard to nobody at the same time.
-        managers = Member.objects.select_for_update().of_yard(member.yard_id).filter(role=Role.MANAGER, left_on=None)
+        managers = (
+            Member.objects.select_for_update().of_yard(member.yard_id).filter(role=Role.MANAGER, left_on=None)
+        )
         if all(manager.pk == member.pk for manager in managers):
             raise Refused(field, f"{member.name} is the only manager", "make somebody else a manager first")
         decides = Boat.objects.filter(decider_member=member, left_on=None).values_list("name", flat=True)

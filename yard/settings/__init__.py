@@ -141,13 +141,12 @@ REST_FRAMEWORK = {
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["api.permissions.IsMember"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["api.parsers.StrictJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PAGINATION_CLASS": "api.pagination.NewestFirstCursor",
-    "DEFAULT_FILTER_BACKENDS": [
-        "django_filters.rest_framework.DjangoFilterBackend",
-        "rest_framework.filters.OrderingFilter",
-    ],
+    "DEFAULT_PAGINATION_CLASS": "api.pagination.CursorPages",
+    "DEFAULT_FILTER_BACKENDS": ["api.filters.KnownFilters"],
+    # What may be sent is said by the schema, not by OPTIONS.
+    "DEFAULT_METADATA_CLASS": None,
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_THROTTLE_CLASSES": ["api.throttles.MemberThrottle"],
     "DEFAULT_THROTTLE_RATES": {

@@ -1,0 +1,149 @@
+"""Who is asking: signing a device in, looking at its keys and taking them back, and `me`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from http import HTTPStatus
+from typing import Any
+
+import structlog
+from django.contrib.auth import authenticate
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import serializers
+from rest_framework.authentication import BaseAuthentication
+from rest_framework.exceptions import APIException, PermissionDenied
+from rest_framework.permissions import AllowAny, IsAuthenticated
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.throttling import BaseThrottle
+
+from api.authentication import SCHEME
+from api.base import Listed, OfMember, Shown, YardViewSet
+from api.fields import Sheet, Text
+from api.throttles import SignInThrottle
+from yard.models import DeviceToken, Member
+from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
+
+log = structlog.get_logger(__name__)
+
+
+class SignInRefused(APIException):
+    """One answer for a wrong password and an unknown name: who works here is not to be found out by asking."""
+
+    status_code = HTTPStatus.UNAUTHORIZED
+    default_detail = "The user name or the password is wrong; try again or ask a manager."
+    default_code = "sign_in_refused"
+    auth_header = SCHEME
+
+
+class SignInSheet(Sheet):
+    username = Text(max_length=150)
+    password = Text(max_length=4096, trim_whitespace=False)
+    device_name = Text(max_length=80, help_text="what the office will see in its list of devices")
+
+
+class MemberShort(serializers.ModelSerializer[Member]):
+    class Meta:
+        model = Member
+        fields = ["id", "name", "role"]
+
+
+class DeviceOut(serializers.ModelSerializer[DeviceToken]):
+    member = MemberShort(read_only=True)
+
+    class Meta:
+        model = DeviceToken
+        fields = ["id", "device_name", "member", "created_at", "last_used_at", "revoked_at"]
+        read_only_fields = fields
+
+
+class SignedIn(DeviceOut):
+    key = serializers.CharField(
+        read_only=True, help_text="shown this once; send it as `Authorization: Bearer <key>`"
+    )
+
+    class Meta(DeviceOut.Meta):
+        fields = [*DeviceOut.Meta.fields, "key"]
+        read_only_fields = fields
+
+
+class DeviceShort(serializers.ModelSerializer[DeviceToken]):
+    class Meta:
+        model = DeviceToken
+        fields = ["id", "device_name"]
+
+
+class YardShort(serializers.Serializer[Any]):
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    time_zone = serializers.CharField()
+    currency = serializers.CharField()
+    locale = serializers.CharField()
+
+
+class MeOut(serializers.Serializer[Any]):
+    member = MemberShort()
+    yard = YardShort()
+    device = DeviceShort(allow_null=True)
+    server_time = serializers.DateTimeField(help_text="for the tablet to measure its clock against")
+
+
+@extend_schema_view(
+    list=extend_schema(summary="Signed-in devices: a technician's own, a manager's whole yard"),
+    retrieve=extend_schema(summary="One device"),
+)
+class Devices(Listed, Shown, YardViewSet[DeviceToken]):
+    queryset = DeviceToken.objects.all()
+    serializer_class = DeviceOut
+    with_related = ("member",)
+
+    def get_queryset(self) -> QuerySet[DeviceToken]:
+        rows = super().get_queryset()
+        if getattr(self, "swagger_fake_view", False) or self.member.is_manager:
+            return rows
+        return rows.filter(member=self.member)
+
+    def get_authenticators(self) -> list[BaseAuthentication]:
+        # Signing in does not ask who one is already: an old key in the header must not stand in its way.
+        signing_in = getattr(getattr(self, "request", None), "method", "") == "POST"
+        return [] if signing_in else super().get_authenticators()
+
+    def get_permissions(self) -> Sequence[Any]:
+        return [AllowAny()] if self.action == "create" else super().get_permissions()
+
+    def get_throttles(self) -> list[BaseThrottle]:
+        return [SignInThrottle()] if self.action == "create" else super().get_throttles()
+
+    @extend_schema(summary="Sign a device in", request=SignInSheet, responses={201: SignedIn}, auth=[])
+    def create(self, request: Request) -> Response:
+        reader = SignInSheet(data=request.data)
+        reader.is_valid(raise_exception=True)
+        given = reader.validated_data
+        user = authenticate(request, username=given["username"], password=given["password"])
+        if user is None:
+            log.warning("sign_in_refused", username=given["username"][:150])
+            raise SignInRefused
+        member: Member | None = getattr(user, "member", None)
+        if member is None or not may_sign_in(member, at=self.now):
+            raise PermissionDenied("This log-in belongs to no yard; ask a manager of yours for a membership.")
+        token, key = device_token_issue(member=member, device_name=given["device_name"], at=self.now)
+        token.key = key  # type: ignore[attr-defined]
+        location = f"{request.path}{token.pk}/"
+        return Response(
+            SignedIn(token).data, status=201, headers={"Location": location, "Cache-Control": "no-store"}
+        )
+
+    @extend_schema(summary="Take a device's key back; it stays in the list", responses={204: None})
+    def destroy(self, request: Request, pk: int) -> Response:
+        device_token_revoke(token=self.row(), at=self.now)
+        return Response(status=204)
+
+
+class Me(OfMember):
+    permission_classes = [IsAuthenticated, *OfMember.permission_classes]
+
+    @extend_schema(summary="Who is asking, of which yard, and the server's clock", responses=MeOut)
+    def get(self, request: Request) -> Response:
+        me = {"member": self.member, "yard": self.yard, "device": self.device, "server_time": self.now}
+        return Response(MeOut(me).data, headers={"Cache-Control": "no-store"})
