@@ -1,0 +1,1 @@
+"""What the pages of the office and of the decider share: who is asking, forms, words, shapes, limits."""

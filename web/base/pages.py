@@ -1,0 +1,38 @@
+"""Answering with a page of the office, and with what was refused on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from web.base.members import MemberRequest
+from yard.refusals import Refused
+from yard.selectors import today_at
+
+UNPROCESSABLE = 422
+
+
+def page(
+    request: MemberRequest, template: str, context: Mapping[str, Any], *, refused: Refused | None = None
+) -> HttpResponse:
+    """A page with the yard, its day and the member beside what it shows; with a refusal it says 422."""
+    member = request.member
+    return render(
+        request,
+        f"web/office/{template}",
+        {
+            "yard": member.yard,
+            "member": member,
+            "today": today_at(member.yard, timezone.now()),
+            "refusals": refused.refusals if refused is not None else (),
+            **context,
+        },
+        status=200 if refused is None else UNPROCESSABLE,
+    )
+
+
+__all__ = ["UNPROCESSABLE", "page"]

@@ -1,0 +1,69 @@
+"""The season page: every boat by the week she is to go in."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from inspections.judgement.vocabulary import Priority
+from web.base.members import MemberRequest, for_members
+from web.base.pages import page
+from web.office.season_table import SeasonRow, season_rows, season_totals, season_weeks
+from web.office.weeks import Week, week_read
+from yard.models import OutboxRow, Season
+from yard.selectors import today_at
+
+
+@require_safe
+@for_members
+def season(request: MemberRequest, year: int | None = None) -> HttpResponse:
+    """All boats of one season; `week` and `priority` narrow it."""
+    yard = request.member.yard
+    today = today_at(yard, timezone.now())
+    seasons = list(Season.objects.of_yard(yard).order_by("year"))
+    shown = _chosen(seasons, year, today.year)
+    if shown is None:
+        return page(request, "season_empty.html", {"here": "season"})
+    everything = season_rows(yard, shown)
+    week = week_read(request.GET.get("week", ""))
+    priority = request.GET.get("priority", "")
+    rows = [row for row in everything if _fits(row, week, priority)]
+    given_up = OutboxRow.objects.filter(yard=yard, failed_at__isnull=False).count() if request.member.is_manager else 0
+    return page(
+        request,
+        "season.html",
+        {
+            "here": "season",
+            "season": shown,
+            "seasons": seasons,
+            "weeks": season_weeks(rows, today),
+            "totals": season_totals(rows),
+            "week_choices": sorted({row.week for row in everything}),
+            "week": week,
+            "priorities": list(Priority),
+            "priority": priority if priority in list(Priority) else "",
+            "boats_in_all": len(everything),
+            "given_up": given_up,
+        },
+    )
+
+
+def _chosen(seasons: list[Season], year: int | None, this_year: int) -> Season | None:
+    """The season asked for; otherwise this year's, or the nearest to come, or the last."""
+    if year is not None:
+        for each in seasons:
+            if each.year == year:
+                return each
+        raise Http404
+    coming = [each for each in seasons if each.year >= this_year]
+    return (coming or seasons[-1:] or [None])[0]
+
+
+def _fits(row: SeasonRow, week: Week | None, priority: str) -> bool:
+    return (week is None or row.week == week) and (
+        priority not in list(Priority) or row.by_priority.get(priority, 0) > 0
+    )
+
+
+__all__ = ["season"]

@@ -1,0 +1,85 @@
+"""The door of the decider's page: which link it is, and what goes out with every answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, Final, ParamSpec
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt
+
+from web.base.addresses import caller_of
+from web.base.rates import rate_of
+from workshop.models import OwnerLink
+from workshop.services.links import Kind, LinkRefused, link_find
+
+P = ParamSpec("P")
+
+STATUS: Final[dict[Kind, int]] = {"wrong": 404, "expired": 410, "withdrawn": 410}
+TOO_MANY: Final = 429
+
+
+class HolderRequest(HttpRequest):
+    """A request of somebody who holds a link."""
+
+    link: OwnerLink
+
+
+Page = Callable[Concatenate[HolderRequest, P], HttpResponse]
+Door = Callable[..., HttpResponse]
+
+
+def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
+    """Let in who holds a live link; show everybody else a page that tells nothing about any boat.
+
+    Args:
+        counted: each request counts against the caller's rate. Pictures don't, or a page with many of them could
+            not be read; trying addresses always does.
+    """
+
+    def around(page: Page[P]) -> Door:
+        # The address itself is the key and no cookie is looked at: there is nothing that another site could ride on.
+        # (With `no-referrer` a browser names no origin either, which Django would take for a forgery.)
+        @csrf_exempt
+        @wraps(page)
+        def door(request: HttpRequest, /, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+            return _sealed(_answer(request, token, page, *args, **kwargs))
+
+        return door
+
+    def _answer(
+        request: HttpRequest, token: str, page: Page[P], *args: P.args, **kwargs: P.kwargs
+    ) -> HttpResponse:
+        rate, caller = rate_of("owner_link"), caller_of(request)
+        if rate.spent(caller) or (counted and not rate.allows(caller)):
+            response = render(request, "web/owner/too_many.html", status=TOO_MANY)
+            response["Retry-After"] = str(rate.wait_seconds)
+            return response
+        try:
+            link = link_find(token, timezone.now())
+        except LinkRefused as refusal:
+            if not counted:
+                rate.count(caller)
+            return render(request, "web/owner/closed.html", {"kind": refusal.kind}, status=STATUS[refusal.kind])
+        request.link = link  # type: ignore[attr-defined]  # which makes it a HolderRequest
+        try:
+            with timezone.override(link.yard.zone):
+                return page(request, *args, **kwargs)  # type: ignore[arg-type]
+        except Http404:
+            return render(request, "web/owner/closed.html", {"kind": "wrong"}, status=STATUS["wrong"])
+
+    return around
+
+
+def _sealed(response: HttpResponse) -> HttpResponse:
+    """The address must not leak to whoever a link leads to, to a search engine, or to the next user of the phone."""
+    response["Referrer-Policy"] = "no-referrer"
+    response["X-Robots-Tag"] = "noindex, nofollow"
+    response.headers.setdefault("Cache-Control", "no-store")
+    return response
+
+
+__all__ = ["HolderRequest", "for_holders"]

@@ -1,0 +1,13 @@
+from django.urls import path, register_converter
+
+from web.base.converters import Sha256Converter
+from web.owner import views
+
+register_converter(Sha256Converter, "sha256")
+
+urlpatterns = [
+    path("o/<str:token>/", views.page, name="owner-quote"),
+    path("o/<str:token>/jobs/<int:line>/", views.answer, name="owner-answer"),
+    path("o/<str:token>/photos/<sha256:sha256>/<str:size>/", views.photo, name="owner-photo"),
+    path("o/<str:token>/report.pdf", views.report, name="owner-report"),
+]

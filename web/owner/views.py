@@ -1,0 +1,148 @@
+"""Opening the page, answering a question, and the pictures and the report that belong to it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from inspections.models import Photo
+from web.base.addresses import address_of
+from web.base.pages import UNPROCESSABLE
+from web.base.photos import photo_response
+from web.owner.gate import HolderRequest, for_holders
+from web.owner.questions import Asked, asked_of
+from workshop.models import Report
+from workshop.models.quotes import Quote, Verdict
+from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.links import link_opened
+from workshop.services.quotes import quote_document
+from yard.refusals import Refused
+from yard.selectors import today_at
+
+CONFLICT: Final = 409
+# The pictures stay on the phone for as long as somebody reads, not for the next one who holds it.
+PICTURE_SECONDS: Final = 3600
+
+
+@require_safe
+@for_holders(counted=True)
+def page(request: HolderRequest) -> HttpResponse:
+    """Show the quote as it was sent. Whoever opens it changes nothing but the log of openings."""
+    link_opened(
+        link=request.link,
+        at=timezone.now(),
+        from_address=address_of(request),
+        user_agent=request.headers.get("User-Agent", ""),
+    )
+    return _shown(request)
+
+
+@for_holders(counted=True)
+def answer(request: HolderRequest, line: int) -> HttpResponse:
+    """Take down a yes, a no or a question, and lead on to the next question."""
+    here = reverse("web:owner-quote", args=[_token(request)])
+    if request.method != "POST":  # somebody came back to the address of an answer that was refused
+        return HttpResponseRedirect(here)
+    link, posted = request.link, request.POST
+    found = link.quote.lines.filter(pk=line).select_related("job").first()
+    if found is None:
+        raise Http404
+    verdict = posted.get("verdict", "")
+    try:
+        if verdict == Verdict.DECLINE and found.job.unsafe_to_leave and posted.get("read") != "yes":
+            raise Refused(
+                "read",
+                "this job is unsafe to leave, and it is not ticked that you have read what that means",
+                "read it, tick the box, then decline",
+            )
+        decision_make(
+            line=found,
+            verdict=verdict,
+            digest=posted.get("digest", ""),
+            question=posted.get("question", ""),
+            at=timezone.now(),
+            owner=link.owner,
+            member=link.member,
+            from_address=address_of(request),
+        )
+    except AlreadyDecided as refusal:
+        if refusal.decision.verdict != verdict:
+            return _shown(request, refused=refusal, line=line, status=CONFLICT)
+        # the same answer twice is the same answer
+    except Refused as refusal:
+        return _shown(request, refused=refusal, line=line, status=UNPROCESSABLE)
+    asked = _asked(request)
+    if verdict == Verdict.ASK:
+        anchor = next(question.anchor for question in asked.questions if question.line == line)
+    else:
+        anchor = asked.next_open.anchor if asked.next_open is not None else "together"
+    return HttpResponseRedirect(f"{here}#{anchor}")
+
+
+@require_safe
+@for_holders(counted=False)
+def photo(request: HolderRequest, sha256: str, size: str) -> HttpResponse:
+    """A picture that stands in this quote, and no other."""
+    link = request.link
+    named = {name for finding in quote_document(link.quote).findings for name in finding.photos}
+    found = Photo.objects.of_yard(link.yard_id).filter(sha256=sha256).first() if sha256 in named else None
+    if found is None or size == "full":
+        raise Http404
+    return photo_response(found, size, keep_seconds=PICTURE_SECONDS)
+
+
+@require_safe
+@for_holders(counted=True)
+def report(request: HolderRequest) -> HttpResponse:
+    """The PDF of this quote."""
+    found = Report.objects.filter(quote=request.link.quote_id).first()
+    if found is None:
+        raise Http404
+    response = FileResponse(found.file.open("rb"), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="report-{request.link.quote.number}.pdf"'
+    return response
+
+
+def _asked(request: HolderRequest) -> Asked:
+    quote = request.link.quote
+    return asked_of(quote, quote_document(quote), quote.digest, reader=request.link.owner)
+
+
+def _shown(
+    request: HolderRequest, *, refused: Refused | None = None, line: int | None = None, status: int = 200
+) -> HttpResponse:
+    quote, now = request.link.quote, timezone.now()
+    quote.refresh_from_db(fields=["state", "ended_at"])
+    may_answer = quote.state == Quote.State.SENT and today_at(quote.yard, now) <= quote.valid_until
+    ran_out = quote.state == Quote.State.LAPSED or (quote.state == Quote.State.SENT and not may_answer)
+    return render(
+        request,
+        "web/owner/quote.html",
+        {
+            "asked": _asked(request),
+            "quote": quote,
+            "yard": quote.yard,
+            "token": _token(request),
+            "may_answer": may_answer,
+            "ran_out": ran_out,
+            "has_report": Report.objects.filter(quote=quote).exists(),
+            "refused": refused,
+            "refused_line": line,
+            "typed": request.POST.get("question", "") if refused is not None else "",
+        },
+        status=status,
+    )
+
+
+def _token(request: HolderRequest) -> str:
+    match = request.resolver_match
+    assert match is not None  # it was found by its address
+    return str(match.kwargs["token"])
+
+
+__all__ = ["answer", "page", "photo", "report"]

@@ -1,0 +1,136 @@
+"""How pages tell days, moments, money and codes. Figures follow the yard's language and clock."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from babel.dates import format_date
+from babel.numbers import format_decimal
+from django import template
+from django.forms import BoundField
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from inspections.judgement.vocabulary import (
+    Answer,
+    Condition,
+    DueBackKind,
+    Moves,
+    RiskLevel,
+    Seal,
+    Sides,
+    Trend,
+)
+from web.base import marks
+from yard.locale_format import date_text, hours_text, locale_check, moment_text, money_text
+from yard.models import Yard
+from yard.vocabulary import Labelled, Load, Water
+
+register = template.Library()
+
+VOCABULARIES: dict[str, type[Labelled]] = {
+    "answer": Answer,
+    "condition": Condition,
+    "due_back": DueBackKind,
+    "risk": RiskLevel,
+    "seal": Seal,
+    "moves": Moves,
+    "sides": Sides,
+    "trend": Trend,
+    "water": Water,
+    "load": Load,
+}
+
+register.simple_tag(marks.priority, name="priority")
+register.simple_tag(marks.shape, name="shape")
+
+
+@register.filter
+def day(value: date | None, yard: Yard) -> str:
+    """3 April 2027."""
+    return "" if value is None else date_text(_on(value, yard), yard.locale, "long")
+
+
+@register.filter
+def short_day(value: date | None, yard: Yard) -> str:
+    """Sat 3 Apr: for tables whose year is plain."""
+    if value is None:
+        return ""
+    return format_date(_on(value, yard), "EEE d MMM", locale=locale_check(yard.locale))
+
+
+@register.filter
+def moment(value: datetime | None, yard: Yard) -> str:
+    """3 Apr 2027, 09:12, by the yard's clock."""
+    return "" if value is None else moment_text(value, yard.zone, yard.locale, "medium")
+
+
+@register.filter
+def money(value: Decimal | None, yard: Yard) -> str:
+    """In the yard's currency."""
+    return "" if value is None else money_text(value, yard.currency, yard.locale)
+
+
+@register.filter
+def hours(value: Decimal, yard: Yard) -> str:
+    """6½ h."""
+    return hours_text(value, yard.locale)
+
+
+@register.filter
+def number(value: Decimal | int | None, yard: Yard) -> str:
+    """A figure without zeros that say nothing."""
+    if value is None:
+        return ""
+    plain = Decimal(value).normalize()
+    return format_decimal(plain, locale=locale_check(yard.locale), decimal_quantization=False)
+
+
+@register.filter
+def metres(value_mm: int, yard: Yard) -> str:
+    """8.40 m."""
+    return f"{format_decimal(Decimal(value_mm) / 1000, format='0.00', locale=locale_check(yard.locale))} m"
+
+
+@register.filter
+def code_word(value: object, vocabulary: str) -> str:
+    """The words for a code of a vocabulary; a code it does not know is shown as it is."""
+    try:
+        return str(VOCABULARIES[vocabulary](str(value)).label)
+    except ValueError:
+        return str(value)
+
+
+@register.filter
+def tag_text(value: str) -> str:
+    """A spot's tag as its sticker shows it, in two groups of four."""
+    return f"{value[:4]}-{value[4:]}" if len(value) == 8 else value
+
+
+@register.filter
+def words(value: str) -> str:
+    """A code made readable where no vocabulary has words for it: moisture_surface."""
+    return str(value).replace("_", " ")
+
+
+@register.inclusion_tag("web/base/field.html")
+def field(bound: BoundField) -> dict[str, Any]:
+    """A field with its label, its hint and what was refused about it; the ids are those that Django points to."""
+    return {"field": bound}
+
+
+@register.simple_tag
+def bar(part: int, whole: int) -> SafeString:
+    """How much of it is done, drawn; the figures stand beside it."""
+    length = 0 if whole == 0 else round(100 * part / whole, 1)
+    return format_html(
+        '<svg class="bar" viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true" focusable="false">'
+        '<rect class="part" width="{}" height="6"/><rect class="whole" width="100" height="6"/></svg>',
+        length,
+    )
+
+
+def _on(value: date, yard: Yard) -> date:
+    return value.astimezone(yard.zone).date() if isinstance(value, datetime) else value
