@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db import transaction
 
+from inspections.services.catalogue import Item, catalogue_items
 from workshop.estimating.hours import ThreePoint
 from workshop.models import Caution, Material, Treatment
 from yard.models import Yard
 from yard.refusals import Refused
 
-Item = Mapping[str, Any]
-
 # The stock list gives each material a class of VAT. The yard's own rate is the only one it uses.
 YARD_RATE = "standard"
-
-
-def catalogue_items(name: str) -> Sequence[Item]:
-    """The items of one file of the stock catalogue."""
-    document = json.loads((Path(settings.FIXTURES_FOLDER) / "catalogue" / f"{name}.json").read_text())
-    items: Sequence[Item] = document["items"]
-    return items
 
 
 @transaction.atomic
@@ -122,4 +111,4 @@ def _decimal(field: str, value: object) -> Decimal:
     return number
 
 
-__all__ = ["catalogue_items", "cautions_load", "materials_load", "treatments_load"]
+__all__ = ["cautions_load", "materials_load", "treatments_load"]

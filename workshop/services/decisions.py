@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
-from inspections.services.findings import finding_set_state
 
 from inspections.models import Finding
+from inspections.services.findings import finding_set_state
 from workshop.models import Decision, Job, Quote, QuoteLine
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
@@ -53,7 +53,11 @@ def decision_make(
         Refused: not the boat's decider, another digest than the quote's, a quote that is no longer open, an unknown
             verdict, or a question without words.
     """
-    quote = Quote.objects.select_for_update(of=("self",)).select_related("yard", "boat").get(pk=line.quote_id)
+    quote = (
+        Quote.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("yard", "boat")
+        .get(pk=line.quote_id)
+    )
     line = quote.lines.select_related("job").get(pk=line.pk)
     question = _question(verdict, question)
     _refuse_stranger(quote, owner, member)

@@ -9,9 +9,9 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
-from inspections.services.findings import finding_set_state
 
 from inspections.models import Finding
+from inspections.services.findings import finding_set_state
 from workshop.estimating.hours import ThreePoint
 from workshop.models import Hold, Job, Operation, Treatment
 from workshop.models.jobs import HoldKind
@@ -45,7 +45,7 @@ def job_locked(job: Job, *states: str, doing: str) -> Job:
     Raises:
         Refused: it is in none of the states; `doing` completes "it can't be …".
     """
-    locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+    locked = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=job.pk)
     if locked.state not in states:
         wanted = " or ".join(str(Job.State(state).label) for state in states)
         raise Refused(
@@ -152,7 +152,7 @@ def hold_add(
 @transaction.atomic
 def hold_release(*, hold: Hold, at: datetime) -> Hold:
     """What was waited for is here. The last one lets the job's findings go on."""
-    job = Job.objects.select_for_update(of=("self",)).get(pk=hold.job_id)
+    job = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=hold.job_id)
     if not Hold.objects.filter(pk=hold.pk, released_at__isnull=True).update(released_at=at):
         raise Refused("hold", "is released already", "there is nothing more to do")
     hold.refresh_from_db()

@@ -124,7 +124,9 @@ def link_reissue(*, quote: Quote, at: datetime) -> OwnerLink:
     Raises:
         Refused: the quote is not with the decider.
     """
-    locked = Quote.objects.select_for_update(of=("self",)).select_related("yard", "boat").get(pk=quote.pk)
+    locked = (
+        Quote.objects.select_for_update(of=("self",), no_key=True).select_related("yard", "boat").get(pk=quote.pk)
+    )
     if locked.state not in (Quote.State.SENT, Quote.State.DECIDED):
         raise Refused(
             "state", f"the quote is {locked.get_state_display()}", "a link leads to a quote that was sent"

@@ -47,7 +47,7 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
         Refused: a judgement advises an operation that the yard's catalogue doesn't have. Nothing is changed then.
     """
     # One proposer at a time; with it nobody else makes a job of this inspection.
-    Inspection.objects.select_for_update().get(pk=inspection.pk)
+    Inspection.objects.select_for_update(no_key=True).get(pk=inspection.pk)
     findings = list(
         Finding.objects.filter(inspection=inspection)
         .select_related("component", "spot", "entry")
@@ -55,7 +55,7 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
     )
     jobs = list(
         Job.objects.filter(inspection=inspection)
-        .select_for_update(of=("self",))
+        .select_for_update(of=("self",), no_key=True)
         .order_by("id")
         .prefetch_related("operations")
     )

@@ -46,7 +46,7 @@ def quote_draft(
         Refused: there is a draft already, or a job is of another inspection, not proposed, or can't be priced.
     """
     # The yard's row stands for its numbers: one quote at a time gets the next one.
-    yard = Yard.objects.select_for_update().get(pk=inspection.yard_id)
+    yard = Yard.objects.select_for_update(no_key=True).get(pk=inspection.yard_id)
     number = 1 + (Quote.objects.of_yard(yard).aggregate(last=Max("number"))["last"] or 0)
     today = at.astimezone(yard.zone).date()
     quote = Quote(
@@ -170,7 +170,7 @@ def quotes_lapse(*, yard: Yard, at: datetime) -> list[Quote]:
     lapsed = []
     for quote in late:
         with transaction.atomic():
-            locked = Quote.objects.select_for_update(of=("self",)).get(pk=quote.pk)
+            locked = Quote.objects.select_for_update(of=("self",), no_key=True).get(pk=quote.pk)
             # Decided or withdrawn in the meantime: that holds.
             if locked.state == Quote.State.SENT:
                 lapsed.append(_end(locked, Quote.State.LAPSED, at))
@@ -195,7 +195,9 @@ def quote_locked(quote: Quote, *states: str, doing: str) -> Quote:
         Refused: it is in none of the states; `doing` completes "it can be …".
     """
     locked = (
-        Quote.objects.select_for_update(of=("self",)).select_related("yard", "boat", "inspection").get(pk=quote.pk)
+        Quote.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("yard", "boat", "inspection")
+        .get(pk=quote.pk)
     )
     if locked.state not in states:
         wanted = " or ".join(str(Quote.State(state).label) for state in states)
@@ -235,7 +237,9 @@ def _undecided_jobs(quote: Quote) -> list[Job]:
 def _jobs_locked(jobs: Sequence[Job]) -> list[Job]:
     """The jobs, locked in the order of their ids, and all of them proposed."""
     locked = list(
-        Job.objects.select_for_update(of=("self",)).filter(pk__in=[job.pk for job in jobs]).order_by("id")
+        Job.objects.select_for_update(of=("self",), no_key=True)
+        .filter(pk__in=[job.pk for job in jobs])
+        .order_by("id")
     )
     for job in locked:
         if job.state != Job.State.PROPOSED:

@@ -7,9 +7,11 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal, InvalidOperation
 
 from django.db import IntegrityError, transaction
-from inspections.services.findings import finding_set_state
 
+from inspections.judgement.vocabulary import DueBackKind
 from inspections.models import Finding
+from inspections.services.due_back import due_back_set
+from inspections.services.findings import finding_set_state
 from workshop.models import Job, Verification, WorkLog
 from workshop.services.jobs import findings_of, job_locked
 from workshop.services.standing import standing_of
@@ -98,10 +100,10 @@ def finding_verify(
     """The look afterwards, that ends a finding. The last one of a job ends the job.
 
     Raises:
-        Refused: it is not repaired, no photo and no reading, a second pair of eyes is missing where severity is 1 or
-            2, or the next look is not ahead.
+        Refused: it is not repaired, no photo and no reading, a second pair of eyes is missing where severity is 1
+            or 2, or the next look is not ahead.
     """
-    locked = Finding.objects.select_for_update(of=("self",)).get(pk=finding.pk)
+    locked = Finding.objects.select_for_update(of=("self",), no_key=True).get(pk=finding.pk)
     if locked.state != Finding.State.REPAIRED:
         raise Refused("finding", f"is {locked.get_state_display()}", "it can be verified once its job is done")
     _refuse_unseen(photo_sha256, reading)
@@ -128,14 +130,20 @@ def finding_verify(
     except IntegrityError as error:
         raise Refused("finding", "is verified already", "there is nothing more to do") from error
     finding_set_state(finding=locked, state=Finding.State.VERIFIED, at=at)
+    due_back_set(
+        due_on=look_again_on,
+        kind=DueBackKind.LOOK_AGAIN,
+        reason="Put right and verified; a look at whether it holds.",
+        finding=locked,
+        at=at,
+    )
     _jobs_verified(locked, at)
     return verification
 
 
 def _jobs_verified(finding: Finding, at: datetime) -> None:
-    jobs = Job.objects.select_for_update(of=("self",)).filter(operations__finding=finding, state=Job.State.DONE)
-    for pk in sorted(set(jobs.values_list("pk", flat=True))):
-        job = Job.objects.select_for_update(of=("self",)).get(pk=pk)
+    done = Job.objects.filter(operations__finding=finding, state=Job.State.DONE).values("pk")
+    for job in Job.objects.select_for_update(of=("self",), no_key=True).filter(pk__in=done).order_by("pk"):
         if all(each.ended_at is not None for each in findings_of(job)):
             _moved(job, Job.State.VERIFIED, at)
 

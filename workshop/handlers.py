@@ -1,0 +1,52 @@
+"""The workshop's work for the outbox; importing this registers it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from inspections.models import Inspection
+from workshop.report.making import report_make
+from workshop.services.proposing import jobs_propose
+from workshop.services.quotes import quotes_lapse
+from yard.models import Yard
+from yard.outbox import GiveUp, every_night, handler
+from yard.refusals import Refused
+
+LAPSE_QUOTES = "workshop.lapse_quotes"
+Finish = Callable[[datetime], None]
+
+
+@handler("workshop.propose_jobs")
+def propose_jobs(inspection_id: int) -> Finish:
+    """Bring the proposed jobs of an inspection in line with the judgements that stand."""
+    inspection = Inspection.objects.get(pk=inspection_id)
+
+    def finish(now: datetime) -> None:
+        try:
+            jobs_propose(inspection=inspection, at=now)
+        except Refused as refusal:
+            # The catalogue lacks something, and a second try would find the same: the office has to see it.
+            raise GiveUp(str(refusal)) from refusal
+
+    return finish
+
+
+@handler("workshop.make_report")
+def make_report(quote_id: int) -> Finish | None:
+    """Render the report of a sent quote, store it and write the mail to the decider."""
+    return report_make(quote_id)
+
+
+@handler(LAPSE_QUOTES)
+def lapse_quotes(yard_id: int) -> Finish:
+    """End the sent quotes whose last day is past."""
+    yard = Yard.objects.get(pk=yard_id)
+
+    def finish(now: datetime) -> None:
+        quotes_lapse(yard=yard, at=now)
+
+    return finish
+
+
+every_night(LAPSE_QUOTES)

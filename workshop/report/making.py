@@ -1,0 +1,90 @@
+"""Making the report of a sent quote, and the mail that brings it. The slow part needs no transaction."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from datetime import datetime
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
+from workshop.models import OwnerLink, Quote, Report
+from workshop.quoting.document import QuoteDocument
+from workshop.report.context import report_view
+from workshop.report.mailing import quote_mail_write
+from workshop.report.pictures import report_pictures
+from workshop.report.rendering import Rendered, paper_of, report_render
+from workshop.services.quotes import quote_document
+from yard.models import Owner
+
+Finish = Callable[[datetime], None]
+
+
+def report_make(quote_id: int) -> Finish | None:
+    """Render the report of a quote unless it is there, and hand back what stores it and writes the mail.
+
+    None where there is nothing to do: the quote was taken back before its report was made.
+    """
+    quote = Quote.objects.select_related("yard", "boat__decider_owner", "boat__decider_member__user").get(
+        pk=quote_id
+    )
+    link = (
+        OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True)
+        .select_related("owner", "member__user")
+        .first()
+    )
+    if link is None:
+        return None
+    document = quote_document(quote)
+    there = Report.objects.filter(quote=quote).first()
+    if there is not None and default_storage.exists(str(there.file.name)):
+
+        def mail_only(now: datetime) -> None:
+            quote_mail_write(quote=quote, document=document, link=link, report=there, at=now)
+
+        return mail_only
+    rendered = render(quote, document, locale=english(link.owner or quote.yard))
+    sha256 = hashlib.sha256(rendered.pdf).hexdigest()
+    name = _kept(f"reports/{quote.yard_id}/{quote.number}-{sha256[:20]}.pdf", rendered.pdf)
+
+    def finish(now: datetime) -> None:
+        report, _ = Report.objects.update_or_create(
+            quote=quote,
+            defaults={
+                "yard_id": quote.yard_id,
+                "boat_id": quote.boat_id,
+                "inspection_id": quote.inspection_id,
+                "file": name,
+                "sha256": sha256,
+                "pages": rendered.pages,
+                "made_at": now,
+            },
+        )
+        quote_mail_write(quote=quote, document=document, link=link, report=report, at=now)
+
+    return finish
+
+
+def render(quote: Quote, document: QuoteDocument, *, locale: str) -> Rendered:
+    """The report of a quote as it was sent."""
+    photos = report_pictures(quote.yard, {sha256 for finding in document.findings for sha256 in finding.photos})
+    view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
+    return report_render(view, photos=photos, paper=paper_of(locale))
+
+
+def english(reader: Owner | object) -> str:
+    """The reader's kind of English for figures and dates, British where they read another language.
+
+    The words of the report are English; a date in another language would stand oddly among them.
+    """
+    locale = str(getattr(reader, "locale", "")).replace("-", "_")
+    return locale if locale.startswith("en_") else "en_GB"
+
+
+def _kept(name: str, data: bytes) -> str:
+    """Put the file into the storage. Its name comes from its content: repeating it changes nothing."""
+    return name if default_storage.exists(name) else default_storage.save(name, ContentFile(data))
+
+
+__all__ = ["english", "render", "report_make"]

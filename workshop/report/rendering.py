@@ -1,0 +1,62 @@
+"""From the view of a report to the pages of a tagged PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from django.template.loader import render_to_string
+from weasyprint import CSS, HTML
+from weasyprint.text.fonts import FontConfiguration
+
+from workshop.report.fetcher import ReportFetcher
+from workshop.report.views import ReportView
+
+Paper = Literal["A4", "letter"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """A finished report."""
+
+    pdf: bytes
+    pages: int
+
+
+def report_html(view: ReportView) -> str:
+    """The report as HTML: every text of a person escaped by the template engine."""
+    return render_to_string("workshop/report/report.html", {"report": view})
+
+
+def report_render(view: ReportView, *, photos: Mapping[str, bytes], paper: Paper = "A4") -> Rendered:
+    """Render a report.
+
+    Args:
+        view: what it says.
+        photos: JPEG files by the SHA-256 that the view names, ready for print.
+        paper: A4 or US letter; the page is laid out so that it keeps its looks on both.
+    """
+    fetcher, fonts = ReportFetcher(photos), FontConfiguration()
+    style = CSS(
+        string=render_to_string("workshop/report/report.css", {"report": view, "paper": paper}),
+        url_fetcher=fetcher,
+        font_config=fonts,
+    )
+    document = HTML(string=report_html(view), url_fetcher=fetcher).render(
+        stylesheets=[style], font_config=fonts, pdf_variant="pdf/ua-1"
+    )
+    pdf = document.write_pdf(pdf_variant="pdf/ua-1")
+    assert isinstance(pdf, bytes)  # no target was given
+    return Rendered(pdf, len(document.pages))
+
+
+def paper_of(locale: str) -> Paper:
+    """The paper of a reader's country: letter where it is the usual one, A4 elsewhere."""
+    return "letter" if locale.replace("-", "_").partition("_")[2].upper() in LETTER_COUNTRIES else "A4"
+
+
+# CLDR supplemental data, measurementData/paperSize; from memory.
+LETTER_COUNTRIES = frozenset({"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"})
+
+__all__ = ["Paper", "Rendered", "paper_of", "report_html", "report_render"]

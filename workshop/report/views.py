@@ -1,0 +1,154 @@
+"""What the report's template sets: words and figures, nothing to be reckoned or looked up any more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workshop.report.plan import Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo in the report, or the blank that stands for one that can't be shown."""
+
+    sha256: str
+    alt: str
+    caption: str
+    shown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A label and what it says."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """A finding as it is set."""
+
+    number: int
+    id: str
+    place: str
+    tag: str
+    priority: str
+    priority_label: str
+    condition: str
+    facts: tuple[Row, ...]
+    reasons: tuple[str, ...]
+    overruled: str
+    if_left: str
+    due_back: str
+    due_back_day: str
+    pictures: tuple[Picture, ...]
+    plan: Drawing | None
+    jobs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PriorityView:
+    """A line of the summary."""
+
+    priority: str
+    label: str
+    means: str
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobView:
+    """A job as it is set."""
+
+    position: int
+    title: str
+    findings: tuple[FindingView, ...]
+    opening_up: str
+    if_left: str
+    unsafe_to_leave: bool
+    work: tuple[str, ...]
+    hours: str
+    materials: tuple[Row, ...]
+    labour: str
+    materials_net: str
+    net: str
+    due_back: str
+
+
+@dataclass(frozen=True, slots=True)
+class TotalsView:
+    """Net, VAT per rate, and what is to be paid."""
+
+    net: str
+    vat: tuple[Row, ...]
+    gross: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotSeenView:
+    """A place that was not seen."""
+
+    place: str
+    why: str
+    means: str
+    due_back: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueBackView:
+    """A line of the calendar."""
+
+    day: str
+    what: str
+    place: str
+    tag: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueBackYear:
+    """The lines of one year."""
+
+    year: int
+    lines: tuple[DueBackView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReportView:
+    """Everything the template sets."""
+
+    language: str
+    title: str
+    yard: str
+    boat: str
+    season: int
+    number: int
+    title_block: tuple[Row, ...]
+    decide_by: str
+    decider: str
+    plan: Drawing
+    lead: str
+    priorities: tuple[PriorityView, ...]
+    findings: tuple[FindingView, ...]
+    jobs: tuple[JobView, ...]
+    totals: TotalsView
+    not_seen: tuple[NotSeenView, ...]
+    due_back: tuple[DueBackYear, ...]
+    cautions: tuple[Row, ...]
+    rules_versions: str
+    digest: str
+    dated: str
+
+
+__all__ = [
+    "DueBackView",
+    "DueBackYear",
+    "FindingView",
+    "JobView",
+    "NotSeenView",
+    "Picture",
+    "PriorityView",
+    "ReportView",
+    "Row",
+    "TotalsView",
+]
