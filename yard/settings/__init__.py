@@ -94,7 +94,12 @@ MEDIA_ROOT = VAR / "media"
 MEDIA_URL = "/media/"
 STORAGES = {
     "default": environment.media(),
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedStaticFilesStorage"},
+    "staticfiles": {
+        # Compressing takes half a minute: worth it in a yard in production, not at a first start.
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if EMBEDDED
+        else "whitenoise.storage.CompressedStaticFilesStorage"
+    },
 }
 
 # Photos are sent one by one, raw; everything else is small JSON.
