@@ -31,7 +31,7 @@ class Caller:
         """Send JSON. Headers are given as If_Match='…'."""
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         body = {} if document is None else {"data": json.dumps(document), "content_type": "application/json"}
-        full = address if address.startswith("/") else V1 + address
+        full = address if address.startswith(("/", "http:")) else V1 + address
         return self.client.generic(method, full, headers={**self.headers, **named}, **body)
 
     def get(self, address: str, /, **headers: str) -> Any:

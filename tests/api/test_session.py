@@ -122,9 +122,7 @@ def test_a_technician_can_not_withdraw_the_key_of_somebody_else(manager: Caller,
         ({"username": None}, {"username"}),
     ],
 )
-def test_what_is_wrong_with_a_sign_in_is_named(
-    nobody: Caller, change: dict[str, object], fields: set[str]
-) -> None:
+def test_what_is_wrong_with_a_sign_in_is_named(nobody: Caller, change: dict[str, object], fields: set[str]) -> None:
     assert fields_of(nobody.post("devices/", sheet("somebody") | change), 400) == fields
 
 
