@@ -42,7 +42,7 @@ def weigh(
 
     A condition holds where a sign leaves no doubt of it, where any evidence speaks for it, or where it is the first
     meaning of a sign and nothing speaks against it. So of two readings that contradict each other the worse one
-    holds. At least one condition holds in the result: where all are refuted it is `finish_only`.
+    holds. Where all that the signs name is refuted a mark is left, `finish_only`; so at least one condition holds.
     """
     if finding.answer is Answer.NOT_FITTED:
         return (_certain(Condition.GONE),)
@@ -58,7 +58,8 @@ def weigh(
         _weigh_one(condition, signs, condition in leading, condition in conclusive, around, rules)
         for condition, signs in named.items()
     ]
-    if not any(one.holds for one in weighed):
+    seen = [one for one in weighed if one.condition is not Condition.UNSEEN]
+    if seen and not any(one.holds for one in seen):
         weighed = [one for one in weighed if one.condition is not Condition.FINISH_ONLY]
         weighed.append(_certain(Condition.FINISH_ONLY))
     return tuple(sorted(weighed, key=lambda one: -rules.condition_rank[one.condition]))

@@ -8,7 +8,7 @@ from inspections.judgement.case import Case
 from inspections.judgement.circumstances import WORSE_TRENDS
 from inspections.judgement.evidence import Evidence
 from inspections.judgement.unseen import cap_has_passed
-from inspections.judgement.vocabulary import Condition, DueBackKind, Load, Priority, RiskLevel, Trend, Water
+from inspections.judgement.vocabulary import Condition, DueBackKind, Load, Priority, RiskLevel, Sides, Trend, Water
 from inspections.judgement.wording import (
     HOW_LIKELY,
     IF_IT_FAILS,
@@ -167,6 +167,15 @@ def _contradiction(case: Case) -> Iterator[str]:
         yield "What was recorded contradicts itself. The worse reading counts until somebody looks once more."
 
 
+def _faces(case: Case) -> Iterator[str]:
+    condition, sides = case.deciding.weighed.condition, case.finding.sides
+    weakens = case.rules.conditions[condition].structural and condition is not Condition.UNSEEN
+    if weakens and sides is Sides.ONE:
+        yield "Only one face of it was seen: look at the other before the work is settled."
+    elif weakens and sides is Sides.NONE:
+        yield "No face of it was seen: look at both before the work is settled."
+
+
 def _taken_for_the_worst(case: Case) -> Iterator[str]:
     taken = []
     if case.finding.water in (None, Water.UNKNOWN) and case.around.water is not Water.NONE:
@@ -192,6 +201,7 @@ PARTS = (
     _days,
     _come_back_sooner,
     _contradiction,
+    _faces,
     _taken_for_the_worst,
 )
 

@@ -1,0 +1,138 @@
+"""The day by which somebody must be back: launch, lay-up, intervals and their caps, working days, overdue."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from inspections.judgement.due_back import routine_look_on
+from inspections.judgement.facts import FindingFacts, YardFacts
+from inspections.judgement.vocabulary import Condition, DueBackKind
+from tests.inspections.judgement.builders import (
+    LAUNCH_ON,
+    LAYUP_ON,
+    YARD,
+    a_component,
+    a_finding,
+    judged,
+    moisture,
+)
+from yard.working_days import WorkingCalendar
+
+C = Condition
+SERIOUS: dict[str, Any] = {"load": "cyclic", "in_load_path": True, "moves": "yes"}
+DRIVEN: dict[str, Any] = {"seal": "open", "water": "rain"}
+STANDS: dict[str, Any] = {"seal": "open"}
+RARELY = a_component(recheck_months=36, open_up_months=60)
+
+
+def test_before_launch_is_the_last_working_day_before_it() -> None:
+    # 1 May 2027 is a Saturday
+    judgement = judged(a_finding(C.JOINT_MOVES, **SERIOUS))
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 4, 30), DueBackKind.PUT_RIGHT)
+    monday_launch = YardFacts(date(2027, 5, 3), LAYUP_ON)
+    assert judged(a_finding(C.JOINT_MOVES, **SERIOUS), yard=monday_launch).due_back_on == date(2027, 4, 30)
+
+
+def test_this_season_is_by_lay_up_where_the_part_is_not_looked_at_sooner() -> None:
+    judgement = judged(a_finding(C.WATER_WAY_OPEN, **DRIVEN), RARELY)
+    assert (judgement.due_back_on, judgement.due_back_kind) == (LAYUP_ON, DueBackKind.PUT_RIGHT)
+
+
+def test_this_season_ends_with_half_the_interval_where_that_is_sooner() -> None:
+    judgement = judged(a_finding(C.WATER_WAY_OPEN, **DRIVEN))
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 10, 1), DueBackKind.PUT_RIGHT)
+
+
+def test_next_lay_up_begins_with_it_and_is_looked_at_before() -> None:
+    rarely = judged(a_finding(C.WATER_WAY_OPEN, **STANDS), RARELY)
+    assert (rarely.due_back_on, rarely.due_back_kind) == (LAYUP_ON, DueBackKind.PUT_RIGHT)
+    yearly = judged(a_finding(C.WATER_WAY_OPEN, **STANDS))
+    assert (yearly.due_back_on, yearly.due_back_kind) == (date(2027, 10, 1), DueBackKind.LOOK_AGAIN)
+
+
+@pytest.mark.parametrize(
+    ("recheck_months", "due"),
+    [
+        (1, date(2027, 4, 16)),
+        (3, date(2027, 5, 14)),
+        (6, date(2027, 7, 1)),
+        (12, date(2027, 10, 1)),
+        (24, date(2028, 3, 31)),
+        (120, date(2032, 4, 1)),
+    ],
+)
+def test_a_watched_place_is_looked_at_after_half_the_interval_rolled_back(recheck_months: int, due: date) -> None:
+    # half of 3 months is 16 May 2027, a Sunday; 1 April 2028 is a Saturday
+    watched = a_finding(C.FINISH_ONLY, seal="film_broken")
+    judgement = judged(watched, a_component(recheck_months=recheck_months))
+    assert (judgement.due_back_on, judgement.due_back_kind) == (due, DueBackKind.LOOK_AGAIN)
+
+
+def test_the_interval_rolls_back_over_public_holidays() -> None:
+    # 17 May 2027 is a holiday in Norway, the 15th and 16th a weekend
+    norway = YardFacts(LAUNCH_ON, LAYUP_ON, calendar=WorkingCalendar(holiday_country="NO"))
+    watched = a_finding(C.FINISH_ONLY, seal="film_broken", observed_on=date(2027, 2, 17))
+    judgement = judged(watched, a_component(recheck_months=6), yard=norway)
+    assert judgement.due_back_on == date(2027, 5, 14)
+
+
+def test_a_doubtful_reading_is_taken_again_within_four_weeks() -> None:
+    judgement = judged(a_finding(C.WATER_IN, readings=moisture(27, 27)))
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 4, 29), DueBackKind.LOOK_AGAIN)
+
+
+def test_hidden_faces_are_opened_by_the_end_of_their_interval() -> None:
+    judgement = judged(a_finding(C.FINISH_ONLY, last_seen_on=date(2025, 6, 1)))
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 6, 1), DueBackKind.OPEN_UP)
+    assert not judgement.overdue
+
+
+def test_a_boat_in_the_water_is_seen_to_at_once() -> None:
+    afloat = a_finding(C.JOINT_MOVES, observed_on=date(2027, 7, 3), **SERIOUS)  # a Saturday
+    judgement = judged(afloat)
+    assert judgement.due_back_on == date(2027, 7, 5)
+    assert not judgement.overdue
+    assert any("in the water already" in reason for reason in judgement.reasons)
+
+
+def test_where_no_working_day_is_left_the_launch_has_to_wait() -> None:
+    sunday_launch = YardFacts(date(2027, 4, 4), LAYUP_ON)
+    judgement = judged(a_finding(C.JOINT_MOVES, observed_on=date(2027, 4, 3), **SERIOUS), yard=sunday_launch)
+    assert judgement.due_back_on == date(2027, 4, 5)
+    assert any("the launch has to wait" in reason for reason in judgement.reasons)
+
+
+def test_what_is_found_after_lay_up_belongs_to_the_next_season() -> None:
+    autumn = a_finding(C.JOINT_MOVES, observed_on=date(2027, 11, 2), **SERIOUS)
+    judgement = judged(autumn)
+    assert judgement.due_back_on == date(2028, 4, 28)  # 1 May 2028 is a Monday
+    assert any("next season's days" in line for line in judgement.trace)
+
+
+def test_judging_again_later_does_not_move_the_day() -> None:
+    finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
+    assert judged(finding, on=date(2027, 9, 30)).due_back_on == date(2027, 10, 1)
+    assert judged(finding, on=date(2027, 10, 1)).overdue is False
+
+
+def test_what_is_overdue_says_so_and_is_due_on_the_next_working_day() -> None:
+    finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
+    judgement = judged(finding, on=date(2027, 10, 2))  # a Saturday
+    assert judgement.overdue
+    assert (judgement.due_back_on, judgement.due_by_rules_on) == (date(2027, 10, 4), date(2027, 10, 1))
+    assert any("was due on 1 October 2027 and is overdue" in reason for reason in judgement.reasons)
+
+
+def test_a_day_before_the_look_counts_as_the_day_of_the_look() -> None:
+    finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
+    assert judged(finding, on=date(2027, 3, 1)) == judged(finding)
+
+
+def test_a_sound_place_is_due_at_the_class_s_cap() -> None:
+    assert routine_look_on(date(2027, 4, 1), a_component(), YARD) == date(2028, 3, 31)
+
+
+def test_the_last_day_of_a_month_stays_within_the_month() -> None:
+    watched = FindingFacts(observed_on=date(2027, 8, 31), signs=a_finding().signs, seal="film_broken", water="none")  # type: ignore[arg-type]
+    assert judged(watched, a_component(recheck_months=12)).due_back_on == date(2028, 2, 29)

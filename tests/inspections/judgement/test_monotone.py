@@ -1,0 +1,203 @@
+"""Worse never comes out milder, over the whole input space and in the orders that the rule data states.
+
+Signs and classes are those of the stock list, so their evidence and contacts come in all the mixtures that a yard
+starts with. What the orders do not rank against each other is not compared.
+"""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspections.judgement.facts import ComponentFacts, EarlierLook, FindingFacts, YardFacts
+from inspections.judgement.judgement import Judgement
+from inspections.judgement.priority import URGENCY
+from inspections.judgement.risk import RISK_RANK
+from inspections.judgement.rules import load_rules
+from inspections.judgement.vocabulary import Answer, Load, Moves, SafetyRole, Seal, Sides, Trend, Water
+from tests.inspections.judgement.builders import judged, moisture, stock_classes, stock_signs
+from yard.working_days import WorkingCalendar
+
+SPRING = date(2027, 4, 1)
+CALENDARS = (WorkingCalendar(), WorkingCalendar(holiday_country="NO"), WorkingCalendar(frozenset({1, 4})))
+ORDERED = ("water", "load", "seal", "moves", "trend", "safety_role")
+
+
+def or_silence(vocabulary: type[Any]) -> st.SearchStrategy[Any]:
+    return st.none() | st.sampled_from(list(vocabulary))
+
+
+signs = st.lists(st.sampled_from(sorted(stock_signs())), min_size=1, max_size=4, unique=True).map(
+    lambda codes: tuple(stock_signs()[code] for code in codes)
+)
+sizes = st.none() | st.floats(0, 2000)
+percentages = st.floats(0, 60)
+readings = (
+    st.just(())
+    | percentages.map(moisture)
+    | st.builds(moisture, percentages, percentages)
+)
+months = st.none() | st.floats(0, 200)
+findings = st.builds(
+    FindingFacts,
+    observed_on=st.dates(SPRING - timedelta(days=120), SPRING + timedelta(days=400)),
+    signs=signs,
+    answer=st.just(Answer.FINDING) | st.just(Answer.NOT_SEEN),
+    size_mm=sizes,
+    readings=readings,
+    sides=or_silence(Sides),
+    water=or_silence(Water),
+    load=or_silence(Load),
+    seal=or_silence(Seal),
+    moves=or_silence(Moves),
+    trend=or_silence(Trend),
+    in_load_path=st.none() | st.booleans(),
+    unseen_months=months,
+    safety_role=or_silence(SafetyRole),
+    earlier=st.just(()) | sizes.map(lambda size: (EarlierLook(SPRING - timedelta(days=400), size),)),
+)
+components = st.sampled_from([stock_classes()[code] for code in sorted(stock_classes())])
+yards = st.builds(
+    YardFacts,
+    launch_on=st.dates(date(2027, 4, 1), date(2027, 6, 30)),
+    layup_on=st.dates(date(2027, 9, 1), date(2027, 11, 30)),
+    calendar=st.sampled_from(CALENDARS),
+)
+
+
+@st.composite
+def ordered_pairs(draw: st.DrawFn) -> tuple[str, str, str]:
+    """A field, a value of it and a worse one."""
+    field = draw(st.sampled_from(ORDERED))
+    chain = draw(st.sampled_from(load_rules().orders[field]))
+    better = draw(st.integers(0, len(chain) - 2))
+    worse = draw(st.integers(better + 1, len(chain) - 1))
+    return field, chain[better], chain[worse]
+
+
+def assert_not_milder(better: Judgement, worse: Judgement) -> None:
+    told = f"{better.trace}\n{worse.trace}"
+    assert RISK_RANK[worse.risk] <= RISK_RANK[better.risk], told
+    assert URGENCY[worse.priority] <= URGENCY[better.priority], told
+    assert worse.due_by_rules_on <= better.due_by_rules_on, told
+    assert worse.due_back_on <= better.due_back_on, told
+
+
+@given(findings, components, yards, ordered_pairs(), st.integers(0, 400))
+def test_a_worse_circumstance_never_lowers_the_risk_or_postpones_the_day(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, pair: tuple[str, str, str], later: int
+) -> None:
+    field, better, worse = pair
+    on = finding.observed_on + timedelta(days=later)
+    assert_not_milder(
+        judged(replace(finding, **{field: better}), component, yard=yard, on=on),
+        judged(replace(finding, **{field: worse}), component, yard=yard, on=on),
+    )
+
+
+@given(findings, components, yards, st.sampled_from(["water", "load"]))
+def test_silence_is_never_milder_than_anything_the_class_may_meet(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, field: str
+) -> None:
+    chains = load_rules().orders[field]
+    silent = judged(replace(finding, **{field: None}), component, yard=yard)
+    taken = silent.trace[1].split(f"{field} ")[1].split(",")[0]
+    for chain in chains:
+        if taken in chain:
+            for milder in chain[: chain.index(taken)]:
+                spoken = replace(finding, **{field: milder}, in_load_path=finding.in_load_path)
+                assert_not_milder(judged(spoken, component, yard=yard), silent)
+
+
+@given(findings, components, yards, st.sampled_from(sorted(stock_signs())))
+def test_one_more_sign_never_makes_it_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, code: str
+) -> None:
+    more = replace(finding, signs=(*finding.signs, stock_signs()[code]))
+    assert_not_milder(judged(finding, component, yard=yard), judged(more, component, yard=yard))
+
+
+@given(findings, components, yards, st.floats(0, 200), st.floats(0, 200))
+def test_longer_out_of_sight_never_makes_it_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, one: float, other: float
+) -> None:
+    shorter, longer = sorted((one, other))
+    assert_not_milder(
+        judged(replace(finding, unseen_months=shorter), component, yard=yard),
+        judged(replace(finding, unseen_months=longer), component, yard=yard),
+    )
+
+
+@given(findings, components, yards, st.dates(date(2010, 1, 1), SPRING), st.dates(date(2010, 1, 1), SPRING))
+def test_an_earlier_last_sight_never_makes_it_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, one: date, other: date
+) -> None:
+    seen = replace(finding, observed_on=SPRING, unseen_months=None)
+    assert_not_milder(
+        judged(replace(seen, last_seen_on=max(one, other)), component, yard=yard),
+        judged(replace(seen, last_seen_on=min(one, other)), component, yard=yard),
+    )
+
+
+@given(findings, components, yards, st.floats(0, 2000), st.floats(0, 2000), st.floats(0, 2000))
+def test_more_measured_growth_never_makes_it_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, before: float, one: float, other: float
+) -> None:
+    measured = replace(finding, earlier=(EarlierLook(SPRING - timedelta(days=400), before),))
+    smaller, larger = sorted((one, other))
+    assert_not_milder(
+        judged(replace(measured, size_mm=smaller), component, yard=yard),
+        judged(replace(measured, size_mm=larger), component, yard=yard),
+    )
+
+
+@given(findings, components, yards)
+def test_damage_in_the_load_path_is_never_milder_than_beside_it(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts
+) -> None:
+    beside, within = replace(finding, in_load_path=False), replace(finding, in_load_path=True)
+    assert_not_milder(judged(beside, component, yard=yard), judged(within, component, yard=yard))
+
+
+@given(findings, components, yards, st.integers(0, 2000), st.integers(0, 2000))
+def test_time_never_lowers_the_risk(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, one: int, other: int
+) -> None:
+    sooner, later = (finding.observed_on + timedelta(days=days) for days in sorted((one, other)))
+    before = judged(finding, component, yard=yard, on=sooner)
+    after = judged(finding, component, yard=yard, on=later)
+    assert RISK_RANK[after.risk] <= RISK_RANK[before.risk]
+    assert URGENCY[after.priority] <= URGENCY[before.priority]
+    assert after.due_by_rules_on <= before.due_by_rules_on
+
+
+@given(findings, components, yards, st.randoms(use_true_random=False))
+def test_the_order_of_signs_and_readings_does_not_matter(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, random: Any
+) -> None:
+    shuffled = {
+        name: random.sample(list(getattr(finding, name)), len(getattr(finding, name))) for name in ("signs",)
+    }
+    shuffled["readings"] = list(reversed(finding.readings))
+    other = replace(finding, **{name: tuple(items) for name, items in shuffled.items()})
+    assert judged(other, component, yard=yard) == judged(finding, component, yard=yard)
+
+
+@given(findings, components, yards, st.integers(0, 2000))
+def test_every_judgement_has_reasons_a_working_day_and_keeps_to_the_caps(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, later: int
+) -> None:
+    on = finding.observed_on + timedelta(days=later)
+    judgement = judged(finding, component, yard=yard, on=on)
+    assert judgement.reasons
+    assert yard.calendar.is_working(judgement.due_back_on)
+    assert judgement.due_back_on >= on
+    assert judgement.overdue is (judgement.due_by_rules_on < on)
+    # eight days hold every run of closed days of the calendars above
+    cap = finding.observed_on + timedelta(days=component.recheck_months * 31 + 8)
+    assert judgement.due_by_rules_on <= cap
+    if finding.unseen_months is not None:
+        left = max(component.open_up_months - finding.unseen_months, 0)
+        assert judgement.due_by_rules_on <= finding.observed_on + timedelta(days=left * 31 + 8)

@@ -1,0 +1,81 @@
+"""Places not seen: the clock runs on role and load."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from inspections.judgement.facts import FindingFacts
+from inspections.judgement.judgement import Judgement
+from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
+from tests.inspections.judgement.builders import SEEN_ON, a_component, a_finding, judged, stock_classes
+
+
+def not_seen(**told: Any) -> FindingFacts:
+    return FindingFacts(**{"observed_on": SEEN_ON, "answer": "not_seen", **told})
+
+
+def mast_step(**told: Any) -> Judgement:
+    return judged(not_seen(**told), stock_classes()["MAST_STEP"])
+
+
+def test_a_place_not_seen_needs_no_sign_to_be_judged() -> None:
+    judgement = mast_step(unseen_months=36)
+    assert judgement.condition is Condition.UNSEEN
+    assert judgement.priority is Priority.WATCH
+
+
+def test_within_its_interval_it_waits_and_past_it_it_is_opened_before_launch() -> None:
+    assert mast_step(unseen_months=60).priority is Priority.WATCH
+    judgement = mast_step(unseen_months=61)
+    assert judgement.priority is Priority.BEFORE_LAUNCH
+    assert judgement.due_back_kind is DueBackKind.OPEN_UP
+    assert judgement.treatments == ("OPEN_UP",)
+    assert judgement.overdue
+
+
+def test_time_alone_raises_it() -> None:
+    finding = not_seen(last_seen_on=date(2022, 5, 2))
+    component = stock_classes()["MAST_STEP"]
+    assert judged(finding, component, on=date(2027, 5, 2)).priority is Priority.WATCH
+    assert judged(finding, component, on=date(2027, 5, 3)).priority is Priority.BEFORE_LAUNCH
+
+
+def test_months_given_on_the_day_of_the_look_run_on_from_there() -> None:
+    judgement = judged(not_seen(unseen_months=59), stock_classes()["MAST_STEP"], on=date(2027, 6, 2))
+    assert judgement.priority is Priority.BEFORE_LAUNCH
+    assert any("for 61 months" in reason for reason in judgement.reasons)
+
+
+@pytest.mark.parametrize(
+    ("share", "level"), [(0.5, "E"), (1.0, "E"), (1.25, "D"), (1.5, "D"), (1.75, "C"), (2.0, "C"), (2.25, "B")]
+)
+def test_the_level_rises_with_the_share_of_the_interval(share: float, level: str) -> None:
+    judgement = judged(not_seen(unseen_months=24 * share), a_component())
+    assert judgement.probability_level == level
+
+
+def test_never_seen_is_said_and_taken_seriously() -> None:
+    judgement = mast_step()
+    assert judgement.priority is Priority.BEFORE_LAUNCH
+    assert not judgement.overdue
+    assert any("Nothing tells when" in reason for reason in judgement.reasons)
+
+
+def test_trim_out_of_sight_does_not_hold_the_launch() -> None:
+    judgement = judged(not_seen(unseen_months=30, load="none", water="rain", in_load_path=False), a_component())
+    assert judgement.priority is Priority.THIS_SEASON
+
+
+def test_a_hidden_face_past_its_interval_is_opened_whatever_was_found_in_front_of_it() -> None:
+    judgement = judged(a_finding(Condition.WATER_WAY_OPEN, seal="open", water="rain", unseen_months=30))
+    assert {one.condition for one in judgement.conditions if one.holds} == {
+        Condition.WATER_WAY_OPEN,
+        Condition.UNSEEN,
+    }
+    assert "OPEN_UP" in judgement.treatments
+
+
+def test_some_parts_are_drawn_rather_than_looked_at() -> None:
+    chainplate = judged(not_seen(unseen_months=70), stock_classes()["CHAINPLATE"])
+    assert chainplate.treatments == ("DRAW_CHAINPLATE",)
