@@ -9,7 +9,6 @@ from datetime import UTC, datetime, timedelta
 
 import structlog
 from django.conf import settings
-from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from inspections.models import Photo
@@ -30,8 +29,8 @@ CLOCK_AHEAD = timedelta(days=2)
 def photo_receive(*, yard: Yard, sha256: str, data: bytes, by: Member | None, at: datetime) -> tuple[Photo, bool]:
     """Take in a photo. Sent again it is the same photo, and nothing changes.
 
-    The stored copy has nothing beside the picture but how it is turned: no position, no name, no camera. For JPEG, PNG
-    and WebP the compressed picture is carried over byte for byte; HEIC is kept as JPEG.
+    The stored copy has nothing beside the picture but how it is turned: no position, no name, no camera. For JPEG,
+    PNG and WebP the compressed picture is carried over byte for byte; HEIC is kept as JPEG.
 
     Args:
         sha256: of the file, as the entries name it.
@@ -46,7 +45,7 @@ def photo_receive(*, yard: Yard, sha256: str, data: bytes, by: Member | None, at
     """
     digest = _checked(sha256, data)
     there = _photo(yard, digest)
-    if there is not None and default_storage.exists(there.file.name):
+    if there is not None and photo_files.is_there(there.file):
         return there, False
     picture = received(data, max_pixels=settings.PHOTO_MAX_PIXELS)
     name = photo_files.keep(photo_files.name_of(yard.pk, digest, extension=picture.extension), picture.data)
@@ -72,9 +71,7 @@ def photo_prepare(photo_id: int) -> Callable[[datetime], None] | None:
         FileNotFoundError: the storage has lost the photo; it can be sent again.
     """
     photo: Photo = Photo.objects.get(pk=photo_id)
-    if photo.state == Photo.State.READY and all(
-        default_storage.exists(file.name) for file in (photo.thumbnail, photo.report_size)
-    ):
+    if photo.state == Photo.State.READY and all(map(photo_files.is_there, (photo.thumbnail, photo.report_size))):
         return None
     data = photo_files.read(photo)
     changes: dict[str, str]
@@ -97,7 +94,7 @@ def photo_prepare(photo_id: int) -> Callable[[datetime], None] | None:
 
 
 def _checked(sha256: str, data: bytes) -> str:
-    digest = sha256.strip().lower() if isinstance(sha256, str) else ""
+    digest = sha256.strip().lower()
     if not _DIGEST.fullmatch(digest):
         raise Refused("sha256", "is no SHA-256 digest", "give the 64 hexadecimal digits of the file's SHA-256")
     if not data:

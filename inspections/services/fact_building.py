@@ -1,0 +1,274 @@
+"""From rows to the facts that judgement asks for: many entries of a yard at once, a fixed number of queries."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from enum import Enum
+from typing import Any, Final
+from uuid import UUID
+
+import rfc8785
+from django.db.models import Q
+
+from inspections.judgement.facts import (
+    ClimateMonth,
+    ComponentFacts,
+    EarlierLook,
+    FindingFacts,
+    Reading,
+    SignFacts,
+    YardFacts,
+)
+from inspections.judgement.vocabulary import Answer, Condition, SafetyRole
+from inspections.models import Assessment, Entry, Sign
+from inspections.selectors.entries import standing
+from yard.models import ClimateNormal, Season, Yard
+from yard.refusals import Refused
+from yard.selectors import working_calendar_of
+
+# A place that is on no list of parts: anything may meet there, and until the office says what it is, it is taken
+# for a part that somebody's safety hangs on. Months as for closely watched classes: common practice, no source.
+NOT_LISTED: Final = ComponentFacts(
+    class_code="NOT_LISTED", safety_role=SafetyRole.PERSONAL_SAFETY, recheck_months=12, open_up_months=24
+)
+# A sign that has gone from the yard's list, or speaks for nothing, says no more than that it must be looked at.
+UNKNOWN_SIGN: Final = (Condition.UNSEEN,)
+CONDITIONS: Final = frozenset(condition.value for condition in Condition)
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that judgement is told of one entry."""
+
+    finding: FindingFacts
+    component: ComponentFacts
+    yard: YardFacts
+
+    def digest(self) -> str:
+        """SHA-256 of the facts: as long as it is the same, only the day can change a judgement."""
+        return hashlib.sha256(rfc8785.dumps(_plain(self))).hexdigest()
+
+
+def entries_to_judge(yard: Yard, entry_ids: Iterable[UUID]) -> list[Entry]:
+    """Entries with what their facts are built from."""
+    return list(
+        Entry.objects.of_yard(yard)
+        .filter(pk__in=list(entry_ids))
+        .select_related("inspection__boat", "component__component_class", "answers", "finding")
+        .prefetch_related("readings")
+        .order_by("pk")
+    )
+
+
+def facts_of(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, Facts | Refused]:
+    """The facts of each entry, or why they make none.
+
+    Args:
+        entries: from `entries_to_judge`; findings and places not seen.
+    """
+    signs = {
+        sign.code: tuple(Condition(word) for word in sign.conditions if word in CONDITIONS) or UNKNOWN_SIGN
+        for sign in Sign.objects.of_yard(yard)
+    }
+    earlier = _earlier_looks(yard, entries)
+    seasons = _Seasons(yard)
+    built: dict[UUID, Facts | Refused] = {}
+    for entry in entries:
+        looks = earlier.get(entry.pk, [])
+        try:
+            seen_on = seen_on_at(yard, entry.observed_at, entry.received_at)
+            finding = _finding_facts(entry, seen_on, signs, looks)
+            built[entry.pk] = Facts(finding, _component_facts(entry, finding), seasons.facts(entry, seen_on))
+        except Refused as refusal:
+            built[entry.pk] = refusal
+    return built
+
+
+def seen_on_at(yard: Yard, observed_at: datetime, received_at: datetime) -> date:
+    """The day of a look, at the yard. A tablet whose clock runs ahead can't have looked after it has sent."""
+    return min(observed_at, received_at).astimezone(yard.zone).date()
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    inspection_year: int
+    seen_on: date
+    size_mm: Decimal | None
+    condition: str | None
+
+
+def _finding_facts(
+    entry: Entry, seen_on: date, signs: Mapping[str, tuple[Condition, ...]], looks: Sequence[_Look]
+) -> FindingFacts:
+    before = [look for look in looks if look.seen_on <= seen_on]
+    sign_facts = tuple(SignFacts(code, signs.get(code, UNKNOWN_SIGN)) for code in entry.signs)
+    hidden = entry.answer == Answer.NOT_SEEN or any(Condition.UNSEEN in sign.conditions for sign in sign_facts)
+    return FindingFacts(
+        observed_on=seen_on,
+        signs=sign_facts,
+        answer=Answer(entry.answer),
+        size_mm=None if entry.size_mm is None else float(entry.size_mm),
+        readings=tuple(
+            Reading(
+                quantity=reading.quantity,
+                value=float(reading.value),
+                unit=reading.unit,
+                wood_temperature_c=None
+                if reading.wood_temperature_c is None
+                else float(reading.wood_temperature_c),
+            )
+            for reading in sorted(entry.readings.all(), key=lambda reading: reading.pk)
+        ),
+        # Empty words are "not recorded"; the facts keep them as None.
+        sides=entry.sides,  # type: ignore[arg-type]
+        water=entry.water,  # type: ignore[arg-type]
+        load=entry.load,  # type: ignore[arg-type]
+        seal=entry.seal,  # type: ignore[arg-type]
+        moves=entry.moves,  # type: ignore[arg-type]
+        trend=entry.trend,  # type: ignore[arg-type]
+        in_load_path=entry.in_load_path,
+        last_seen_on=max((look.seen_on for look in before), default=None) if hidden else None,
+        earlier=tuple(
+            EarlierLook(
+                seen_on=look.seen_on,
+                size_mm=None if look.size_mm is None else float(look.size_mm),
+                condition=look.condition,  # type: ignore[arg-type]
+            )
+            for look in before
+        ),
+    )
+
+
+def _component_facts(entry: Entry, finding: FindingFacts) -> ComponentFacts:
+    component = entry.component
+    if component is None:
+        return NOT_LISTED
+    component_class = component.component_class
+    first_day = min([finding.observed_on, *(look.seen_on for look in finding.earlier)])
+    year = entry.inspection.boat.year
+    return ComponentFacts(
+        class_code=component_class.code,
+        safety_role=component_class.safety_role,  # type: ignore[arg-type]
+        recheck_months=component_class.recheck_months,
+        open_up_months=component_class.open_up_months,
+        contact=frozenset(component_class.contact),
+        load=frozenset(component_class.load),
+        water=frozenset(component_class.water),
+        species=component.species,
+        # A year that a look lies before is entered wrongly, and says nothing.
+        boat_year=year if year is not None and year <= first_day.year else None,
+    )
+
+
+class _Seasons:
+    """The yard's seasons, days and weather, read once."""
+
+    def __init__(self, yard: Yard) -> None:
+        self._seasons = list(Season.objects.of_yard(yard).order_by("layup_on"))
+        self._calendar = working_calendar_of(yard)
+        self._climate = tuple(
+            ClimateMonth(
+                month=normal.month,
+                air_temperature_c=float(normal.air_temperature_c),
+                relative_humidity_pct=float(normal.relative_humidity_pct),
+                rain_days=float(normal.rain_days),
+            )
+            for normal in ClimateNormal.objects.of_yard(yard)
+        )
+
+    def facts(self, entry: Entry, seen_on: date) -> YardFacts:
+        """The season that a look belongs to, so that judging it again later does not move its days."""
+        year = entry.inspection.season_year
+        season = next(
+            (season for season in self._seasons if season.year >= year and season.layup_on >= seen_on),
+            next((season for season in self._seasons if season.year == year), None),
+        )
+        if season is None:
+            raise Refused("season", f"the yard has no season {year}", "enter its launch and lay-up")
+        own = season.year == year
+        return YardFacts(
+            launch_on=entry.inspection.launch_on if own else season.launch_on,
+            layup_on=season.layup_on,
+            calendar=self._calendar,
+            climate=self._climate,
+        )
+
+
+def _earlier_looks(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, list[_Look]]:
+    """For each entry the looks of earlier inspections at the same place, sound ones too, oldest first.
+
+    A place is a spot, or where there is none, the same check of the same component.
+    """
+    spots = {entry.spot_id for entry in entries if entry.spot_id is not None}
+    checks = {_place_of_check(entry) for entry in entries if entry.spot_id is None and entry.answers_id is not None}
+    components = {component for component, _ in checks}
+    if not spots and not components:
+        return {}
+    same_place = Q(spot__in=spots) | Q(
+        answers__component__in=components, answers__key__in={key for _, key in checks}, answers__spot__isnull=True
+    )
+    seen = list(
+        standing(Entry.objects.of_yard(yard).filter(same_place, answer__in=[Answer.SOUND, Answer.FINDING]))
+        .values_list(
+            "pk", "spot_id", "answers__component_id", "answers__key", "inspection__season_year",
+            "observed_at", "received_at", "size_mm",
+        )
+    )  # fmt: skip
+    conditions = dict(
+        Assessment.objects.of_yard(yard)
+        .filter(entry__in=[row[0] for row in seen])
+        .order_by("made_at", "pk")
+        .values_list("entry_id", "condition")
+    )
+    at_spot: dict[UUID, list[_Look]] = defaultdict(list)
+    at_check: dict[tuple[int, str], list[_Look]] = defaultdict(list)
+    for pk, spot_id, component_id, key, year, observed_at, received_at, size_mm in seen:
+        look = _Look(year, seen_on_at(yard, observed_at, received_at), size_mm, conditions.get(pk))
+        if spot_id is not None:
+            at_spot[spot_id].append(look)
+        if key is not None:
+            at_check[component_id, key].append(look)
+    return {
+        entry.pk: [
+            look
+            for look in (
+                at_spot[entry.spot_id]
+                if entry.spot_id is not None
+                else at_check[_place_of_check(entry)]
+                if entry.answers_id is not None
+                else []
+            )
+            if look.inspection_year < entry.inspection.season_year
+        ]
+        for entry in entries
+    }
+
+
+def _place_of_check(entry: Entry) -> tuple[int, str]:
+    assert entry.answers is not None
+    return entry.answers.component_id, entry.answers.key
+
+
+def _plain(value: object) -> Any:
+    """Facts as JSON, in one order."""
+    if isinstance(value, Enum):
+        return str(value.value)
+    if value is None or isinstance(value, bool | int | float | str):
+        return value
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, frozenset):
+        return sorted((_plain(item) for item in value), key=str)
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    if is_dataclass(value):
+        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    raise TypeError(f"{value!r} is no fact")
+
+
+__all__ = ["NOT_LISTED", "Facts", "entries_to_judge", "facts_of", "seen_on_at"]
