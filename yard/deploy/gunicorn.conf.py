@@ -6,7 +6,7 @@ meets trouble is replaced without taking others with it.
 
 bind = "0.0.0.0:8000"
 worker_class = "sync"
-# Longer than a batch of photos takes over a harbour's mobile network; the proxy has read it whole by then.
+# The proxy has a request whole before it comes here, so this is our own work alone (see the Caddyfile).
 timeout = 60
 graceful_timeout = 30
 # A fresh process now and then, never all at once.
