@@ -178,14 +178,11 @@ def totals_of(jobs: Sequence[Sequence[Amount]], currency: str) -> Totals:
 
 def _pieces_of_work(operations: Sequence[OperationCost]) -> list[tuple[str, ThreePoint]]:
     pieces = [(operation.trade, operation.hours) for operation in _counted(operations)]
-    setups: dict[str, OperationCost] = {}
+    setups: dict[tuple[str, str], Decimal] = {}
     for operation in operations:
-        setups.setdefault(operation.treatment, operation)
-    pieces += [
-        (operation.trade, ThreePoint(operation.setup_hours, operation.setup_hours, operation.setup_hours))
-        for operation in setups.values()
-        if operation.setup_hours > 0
-    ]
+        which = (operation.treatment, operation.trade)
+        setups[which] = max(setups.get(which, Decimal(0)), operation.setup_hours)
+    pieces += [(trade, ThreePoint(hours, hours, hours)) for (_, trade), hours in setups.items() if hours > 0]
     return pieces
 
 

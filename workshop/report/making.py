@@ -26,9 +26,7 @@ def report_make(quote_id: int) -> Finish | None:
 
     None where there is nothing to do: the quote was taken back before its report was made.
     """
-    quote = Quote.objects.select_related("yard", "boat__decider_owner", "boat__decider_member__user").get(
-        pk=quote_id
-    )
+    quote = Quote.objects.select_related("yard", "boat").get(pk=quote_id)
     link = (
         OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True)
         .select_related("owner", "member__user")
