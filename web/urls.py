@@ -1,4 +1,11 @@
-from django.urls import URLPattern
+from django.urls import register_converter
+
+from web.base.converters import Sha256Converter
+
+register_converter(Sha256Converter, "sha256")
+
+from web.office.urls import urlpatterns as office  # noqa: E402 - their addresses use the converter
+from web.owner.urls import urlpatterns as owner  # noqa: E402
 
 app_name = "web"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [*owner, *office]

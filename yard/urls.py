@@ -10,3 +10,9 @@ urlpatterns = [
     path("api/v1/", include("api.urls")),
     path("", include("web.urls")),
 ]
+
+# The API answers for its own addresses; these are for pages.
+handler400 = "web.errors.bad_request"
+handler403 = "web.errors.not_allowed"
+handler404 = "web.errors.not_found"
+handler500 = "web.errors.broken"

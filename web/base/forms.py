@@ -61,7 +61,8 @@ class DayField(forms.DateField):
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("input_formats", ["%Y-%m-%d"])
         kwargs.setdefault(
-            "error_messages", {"invalid": "is no day; give one like 2027-05-01.", "required": "is missing; give a day."}
+            "error_messages",
+            {"invalid": "is no day; give one like 2027-05-01.", "required": "is missing; give a day."},
         )
         super().__init__(**kwargs)
 

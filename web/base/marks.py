@@ -1,5 +1,8 @@
-"""Priority told by a word and a shape, the same shapes as on the plan and in the report: filled and pointed is urgent,
-open and round can wait. They differ in outline as well as in filling, so that neither colour nor a good eye is needed."""
+"""Priority told by a word and a shape, the same shapes as on the plan and in the report.
+
+Filled and pointed is urgent, open and round can wait. They differ in outline as well as in filling, so that neither
+colour nor a good eye is needed.
+"""
 
 from __future__ import annotations
 
@@ -29,9 +32,7 @@ def shape(code: str) -> SafeString:
 
 def priority(code: str) -> SafeString:
     """Shape and word."""
-    return format_html(
-        '<span class="priority priority-{}">{} {}</span>', code, shape(code), Priority(code).label
-    )
+    return format_html('<span class="priority priority-{}">{} {}</span>', code, shape(code), Priority(code).label)
 
 
 __all__ = ["SHAPES", "priority", "shape"]

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import models
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import resolve_url
 from django.utils import timezone
 
@@ -28,15 +28,15 @@ class MemberRequest(HttpRequest):
     member: Member
 
 
-Page = Callable[Concatenate[MemberRequest, P], HttpResponse]
-Door = Callable[Concatenate[HttpRequest, P], HttpResponse]
+Page = Callable[Concatenate[MemberRequest, P], HttpResponseBase]
+Door = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 
 def for_members(page: Page[P]) -> Door[P]:
     """Let members in; send strangers to the sign-in, and tell a log-in without a yard that it has none."""
 
     @wraps(page)
-    def door(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+    def door(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if not isinstance(request.user, User):
             here = quote(request.get_full_path() if request.method in ("GET", "HEAD") else "/")
             return HttpResponseRedirect(f"{resolve_url(settings.LOGIN_URL)}?next={here}")
@@ -56,7 +56,7 @@ def for_managers(page: Page[P]) -> Door[P]:
     """Let managers in; tell a technician who could do it."""
 
     @wraps(page)
-    def managers_page(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+    def managers_page(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if not request.member.is_manager:
             raise PermissionDenied("This is for managers of the yard. Ask one of them.")
         return page(request, *args, **kwargs)
@@ -64,10 +64,9 @@ def for_managers(page: Page[P]) -> Door[P]:
     return for_members(managers_page)
 
 
-def row_of(rows: models.QuerySet[Row] | type[Row], member: Member, key: int | UUID) -> Row:
+def row_of(rows: models.QuerySet[Row], member: Member, key: int | UUID) -> Row:
     """The row of the address, of the member's yard, or 404: what another yard has is not there."""
-    everything = rows if isinstance(rows, models.QuerySet) else rows._default_manager.all()
-    found: Row | None = everything.filter(yard=member.yard_id, pk=key).first()
+    found = rows.filter(yard=member.yard_id, pk=key).first()
     if found is None:
         raise Http404
     return found

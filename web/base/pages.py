@@ -17,7 +17,12 @@ UNPROCESSABLE = 422
 
 
 def page(
-    request: MemberRequest, template: str, context: Mapping[str, Any], *, refused: Refused | None = None
+    request: MemberRequest,
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    refused: Refused | None = None,
+    status: int = 200,
 ) -> HttpResponse:
     """A page with the yard, its day and the member beside what it shows; with a refusal it says 422."""
     member = request.member
@@ -31,7 +36,7 @@ def page(
             "refusals": refused.refusals if refused is not None else (),
             **context,
         },
-        status=200 if refused is None else UNPROCESSABLE,
+        status=status if refused is None else UNPROCESSABLE,
     )
 
 

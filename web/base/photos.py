@@ -44,9 +44,9 @@ def photo_response(photo: Photo, size: str, *, keep_seconds: int = ONE_YEAR) -> 
 
 def _file(photo: Photo, size: str) -> tuple[str, str] | None:
     made = {"thumbnail": photo.thumbnail, "report": photo.report_size}.get(size)
-    if made:
+    if made and made.name:
         return made.name, "image/jpeg"
-    if photo.state != Photo.State.BROKEN and photo.media_type in SHOWN_BY_BROWSERS:
+    if photo.state != Photo.State.BROKEN and photo.media_type in SHOWN_BY_BROWSERS and photo.file.name:
         return photo.file.name, photo.media_type
     return None
 

@@ -1,4 +1,4 @@
-"""How often a caller may try, counted in the shared cache: so many in a window of time, then no more until it ends."""
+"""How often a caller may try, counted in the shared cache: so many in a window of time, then no more in it."""
 
 from __future__ import annotations
 
@@ -54,9 +54,9 @@ class Rate:
 
 def rate_of(name: str) -> Rate:
     """A rate as the settings give it, like 60/min."""
-    text = settings.REST_FRAMEWORK["DEFAULT_THROTTLE_RATES"][name]
+    rates: dict[str, str] = settings.REST_FRAMEWORK["DEFAULT_THROTTLE_RATES"]  # type: ignore[assignment]
     parse = SimpleRateThrottle.parse_rate
-    most, seconds = parse(None, text)  # type: ignore[arg-type]  # it needs no throttle to read a text
+    most, seconds = parse(None, rates[name])  # type: ignore[arg-type]  # it needs no throttle to read a text
     return Rate(name, int(most or 0), int(seconds or 1))
 
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 from inspections.judgement.vocabulary import Priority
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
-from web.office.season_table import SeasonRow, season_rows, season_totals, season_weeks
+from web.office.season_table import SeasonLine, season_lines, season_totals, season_weeks
 from web.office.weeks import Week, week_read
 from yard.models import OutboxRow, Season
 from yard.selectors import today_at
@@ -25,11 +25,11 @@ def season(request: MemberRequest, year: int | None = None) -> HttpResponse:
     shown = _chosen(seasons, year, today.year)
     if shown is None:
         return page(request, "season_empty.html", {"here": "season"})
-    everything = season_rows(yard, shown)
+    everything = season_lines(yard, shown.year)
     week = week_read(request.GET.get("week", ""))
     priority = request.GET.get("priority", "")
-    rows = [row for row in everything if _fits(row, week, priority)]
-    given_up = OutboxRow.objects.filter(yard=yard, failed_at__isnull=False).count() if request.member.is_manager else 0
+    lines = [line for line in everything if _fits(line, week, priority)]
+    given_up = OutboxRow.objects.filter(yard=yard, failed_at__isnull=False).count()
     return page(
         request,
         "season.html",
@@ -37,14 +37,14 @@ def season(request: MemberRequest, year: int | None = None) -> HttpResponse:
             "here": "season",
             "season": shown,
             "seasons": seasons,
-            "weeks": season_weeks(rows, today),
-            "totals": season_totals(rows),
-            "week_choices": sorted({row.week for row in everything}),
+            "weeks": season_weeks(lines, today),
+            "totals": season_totals(lines),
+            "week_choices": sorted({line.week for line in everything if line.week is not None}),
             "week": week,
             "priorities": list(Priority),
             "priority": priority if priority in list(Priority) else "",
             "boats_in_all": len(everything),
-            "given_up": given_up,
+            "given_up": given_up if request.member.is_manager else 0,
         },
     )
 
@@ -57,12 +57,12 @@ def _chosen(seasons: list[Season], year: int | None, this_year: int) -> Season |
                 return each
         raise Http404
     coming = [each for each in seasons if each.year >= this_year]
-    return (coming or seasons[-1:] or [None])[0]
+    return next(iter(coming or seasons[-1:]), None)
 
 
-def _fits(row: SeasonRow, week: Week | None, priority: str) -> bool:
-    return (week is None or row.week == week) and (
-        priority not in list(Priority) or row.by_priority.get(priority, 0) > 0
+def _fits(line: SeasonLine, week: Week | None, priority: str) -> bool:
+    return (week is None or line.week == week) and (
+        priority not in list(Priority) or dict(line.findings)[priority] > 0
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, Final, ParamSpec
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
@@ -28,8 +28,8 @@ class HolderRequest(HttpRequest):
     link: OwnerLink
 
 
-Page = Callable[Concatenate[HolderRequest, P], HttpResponse]
-Door = Callable[..., HttpResponse]
+Page = Callable[Concatenate[HolderRequest, P], HttpResponseBase]
+Door = Callable[..., HttpResponseBase]
 
 
 def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
@@ -41,18 +41,18 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
     """
 
     def around(page: Page[P]) -> Door:
-        # The address itself is the key and no cookie is looked at: there is nothing that another site could ride on.
+        # The address itself is the key and no cookie is looked at: there is nothing another site could ride on.
         # (With `no-referrer` a browser names no origin either, which Django would take for a forgery.)
         @csrf_exempt
         @wraps(page)
-        def door(request: HttpRequest, /, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        def door(request: HttpRequest, /, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             return _sealed(_answer(request, token, page, *args, **kwargs))
 
         return door
 
     def _answer(
         request: HttpRequest, token: str, page: Page[P], *args: P.args, **kwargs: P.kwargs
-    ) -> HttpResponse:
+    ) -> HttpResponseBase:
         rate, caller = rate_of("owner_link"), caller_of(request)
         if rate.spent(caller) or (counted and not rate.allows(caller)):
             response = render(request, "web/owner/too_many.html", status=TOO_MANY)
@@ -74,8 +74,8 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
     return around
 
 
-def _sealed(response: HttpResponse) -> HttpResponse:
-    """The address must not leak to whoever a link leads to, to a search engine, or to the next user of the phone."""
+def _sealed(response: HttpResponseBase) -> HttpResponseBase:
+    """The address must not leak to whoever a link leads to, to a search engine, or to the phone's next user."""
     response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex, nofollow"
     response.headers.setdefault("Cache-Control", "no-store")

@@ -1,4 +1,4 @@
-"""What the decider's page shows: the quote as it was sent, one question after the other, and what was said so far."""
+"""What the decider's page shows: the quote as it was sent, question by question, and what was said so far."""
 
 from __future__ import annotations
 
@@ -92,9 +92,7 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owne
     language = language_of(reader, quote.yard)
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
     report = report_view(document, digest=digest, locale=language, photos=photos)
-    lines: Mapping[int, int] = (
-        {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
-    )
+    lines: Mapping[int, int] = {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
     said = _said(quote)
     views = {view.position: view for view in report.jobs}
     ordered = sorted(document.jobs, key=lambda job: _urgency(job, document))
@@ -173,9 +171,7 @@ def _sum(jobs: Sequence[JobPart], currency: str, language: str) -> Sum:
     return Sum(
         jobs=len(jobs),
         net=shown(totals.net),
-        vat=tuple(
-            (f"VAT {part.rate_pct.normalize():f} % of {shown(part.net)}", shown(part.vat)) for part in totals.by_rate
-        ),
+        vat=tuple((f"VAT {part.rate_pct:f} % of {shown(part.net)}", shown(part.vat)) for part in totals.by_rate),
         gross=shown(totals.gross),
     )
 

@@ -1,9 +1,6 @@
-from django.urls import path, register_converter
+from django.urls import path
 
-from web.base.converters import Sha256Converter
 from web.owner import views
-
-register_converter(Sha256Converter, "sha256")
 
 urlpatterns = [
     path("o/<str:token>/", views.page, name="owner-quote"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from django.http import FileResponse, Http404, HttpResponse, HttpResponseRedirect
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -86,7 +86,7 @@ def answer(request: HolderRequest, line: int) -> HttpResponse:
 
 @require_safe
 @for_holders(counted=False)
-def photo(request: HolderRequest, sha256: str, size: str) -> HttpResponse:
+def photo(request: HolderRequest, sha256: str, size: str) -> HttpResponseBase:
     """A picture that stands in this quote, and no other."""
     link = request.link
     named = {name for finding in quote_document(link.quote).findings for name in finding.photos}
@@ -98,7 +98,7 @@ def photo(request: HolderRequest, sha256: str, size: str) -> HttpResponse:
 
 @require_safe
 @for_holders(counted=True)
-def report(request: HolderRequest) -> HttpResponse:
+def report(request: HolderRequest) -> HttpResponseBase:
     """The PDF of this quote."""
     found = Report.objects.filter(quote=request.link.quote_id).first()
     if found is None:

@@ -62,6 +62,12 @@ def short_day(value: date | None, yard: Yard) -> str:
 
 
 @register.filter
+def month_name(value: date, yard: Yard) -> str:
+    """April 2027."""
+    return format_date(value, "LLLL y", locale=locale_check(yard.locale))
+
+
+@register.filter
 def moment(value: datetime | None, yard: Yard) -> str:
     """3 Apr 2027, 09:12, by the yard's clock."""
     return "" if value is None else moment_text(value, yard.zone, yard.locale, "medium")

@@ -81,6 +81,7 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "web:sign-in"
 LOGIN_REDIRECT_URL = "web:season"
 LOGOUT_REDIRECT_URL = "web:sign-in"
+CSRF_FAILURE_VIEW = "web.errors.forged"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
@@ -152,7 +153,7 @@ REST_FRAMEWORK = {
     "DEFAULT_FILTER_BACKENDS": ["api.filters.KnownFilters"],
     # What may be sent is said by the schema, not by OPTIONS.
     "DEFAULT_METADATA_CLASS": None,
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "api.schema.OwnWords",
     "DEFAULT_THROTTLE_CLASSES": ["api.throttles.MemberThrottle"],
     "DEFAULT_THROTTLE_RATES": {
         "member": env.str("THROTTLE_MEMBER", "1200/min"),
@@ -176,7 +177,16 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
-    "ENUM_NAME_OVERRIDES": {},
+    "ENUM_NAME_OVERRIDES": {
+        "FindingState": "inspections.models.findings.FindingState",
+        "PhotoState": "inspections.models.Photo.State",
+        "DueBackKind": "inspections.judgement.vocabulary.DueBackKind.choices",
+        "OpeningKind": "inspections.templates.document.OpeningKind.choices",
+        "JobState": "workshop.models.jobs.JobState",
+        "HoldKind": "workshop.models.jobs.HoldKind",
+        "QuoteState": "workshop.models.quotes.QuoteState",
+        "DeciderKind": "api.rooms.boats.DECIDERS",
+    },
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "api.schema.document_problems",

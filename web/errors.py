@@ -1,0 +1,32 @@
+"""Pages for what is not there, may not be done, or broke. For its own addresses the API answers itself."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "web/base/error.html", {"kind": "bad-request"}, status=400)
+
+
+def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """A refusal whose words are meant for people tells them."""
+    return render(request, "web/base/error.html", {"kind": "not-allowed", "told": str(exception)}, status=403)
+
+
+def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form came back without its proof: the page was open too long, or another site sent it."""
+    return render(request, "web/base/error.html", {"kind": "forged"}, status=403)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "web/base/error.html", {"kind": "not-found"}, status=404)
+
+
+def broken(request: HttpRequest) -> HttpResponse:
+    """Drawn without anything that may be what broke."""
+    return render(request, "web/base/error.html", {"kind": "broken"}, status=500)
+
+
+__all__ = ["bad_request", "broken", "forged", "not_allowed", "not_found"]

@@ -1,0 +1,149 @@
+"""One boat: what she is, her plan, her parts and spots, and everything that was done about them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from inspections.judgement.vocabulary import Answer
+from inspections.models import Entry, Finding, Inspection
+from inspections.selectors.due_backs import due_back_book
+from inspections.selectors.entries import standing
+from inspections.services.inspections import inspection_open
+from web.base.forms import DayField, YardForm, first_refusal
+from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.pages import page
+from web.office.due_back import book_line
+from web.office.place_marks import boat_plan, marks_shown, spot_lines
+from web.templatetags.faying import metres
+from workshop.models import Job, Quote
+from workshop.services.quote_content import place_of
+from yard.models import Boat, Component, Season
+from yard.refusals import Refused
+from yard.selectors import today_at
+
+
+class OpenForm(YardForm):
+    """When she is to go in; empty takes the season's day."""
+
+    launch_on = DayField(label="To go in on", required=False, help_text="Empty: the day the season begins.")
+
+
+@require_safe
+@for_members
+def boat(request: MemberRequest, pk: int) -> HttpResponse:
+    return _shown(request, _boat(request, pk))
+
+
+@require_POST
+@for_managers
+def open_inspection(request: MemberRequest, pk: int) -> HttpResponse:
+    """Open the boat's inspection of the coming season."""
+    held = _boat(request, pk)
+    form = OpenForm(request.POST)
+    try:
+        if not form.is_valid():
+            raise first_refusal(form)
+        season = _season_to_open(held)
+        if season is None:
+            raise Refused("season", "there is none to come", "enter its launch and lay-up first")
+        opened = inspection_open(
+            boat=held,
+            season_year=season.year,
+            at=timezone.now(),
+            by=request.member,
+            launch_on=form.cleaned_data["launch_on"],
+        )
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    messages.success(request, f"The inspection of {season.year} is open, with {opened.checks.count()} checks.")
+    return HttpResponseRedirect(reverse("web:inspection", args=[opened.pk]))
+
+
+def _boat(request: MemberRequest, pk: int) -> Boat:
+    return row_of(Boat.objects.select_related("yard", "decider_owner", "decider_member"), request.member, pk)
+
+
+def _season_to_open(boat: Boat) -> Season | None:
+    """The first season that has not ended and has no inspection of hers."""
+    today = today_at(boat.yard, timezone.now())
+    seen = Inspection.objects.filter(boat=boat).values("season_year")
+    found: Season | None = (
+        Season.objects.of_yard(boat.yard_id)
+        .filter(layup_on__gte=today)
+        .exclude(year__in=seen)
+        .order_by("year")
+        .first()
+    )
+    return found
+
+
+def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None) -> HttpResponse:
+    yard = request.member.yard
+    today = today_at(yard, timezone.now())
+    lines = spot_lines(boat)
+    due = [
+        book_line(line, today) for line in due_back_book(yard).filter(boat=boat).select_related("finding__entry")
+    ]
+    season = _season_to_open(boat)
+    inspections = list(
+        Inspection.objects.of_yard(yard)
+        .filter(boat=boat)
+        .annotate(
+            found=Count("findings", filter=~Q(findings__state=Finding.State.WITHDRAWN), distinct=True),
+        )
+        .order_by("-season_year")
+    )
+    this_season = season is not None and season.year <= today.year
+    return page(
+        request,
+        "boat.html",
+        {
+            "here": "boats",
+            "boat": boat,
+            "owners": list(boat.owners.all()),
+            "plan": boat_plan(boat, lines, length_text=f"length over all {metres(boat.loa_mm, yard)}"),
+            "lines": lines,
+            "legend": marks_shown(lines),
+            "due": due,
+            "components": list(
+                Component.objects.of_yard(yard)
+                .filter(boat=boat)
+                .select_related("component_class")
+                .annotate(spot_count=Count("spots"))
+            ),
+            "inspections": inspections,
+            "quotes": list(Quote.objects.of_yard(yard).filter(boat=boat).defer("content").order_by("-number")),
+            "jobs": list(Job.objects.of_yard(yard).filter(boat=boat, state__in=Job.LIVE).order_by("id")),
+            "declined_unsafe": list(
+                Job.objects.of_yard(yard)
+                .filter(boat=boat, state=Job.State.DECLINED, unsafe_to_leave=True)
+                .order_by("-changed_at")
+            ),
+            "not_seen": _not_seen(inspections),
+            "season_to_open": season if this_season or not inspections else None,
+            "open_form": OpenForm(request.POST if refused is not None else None),
+        },
+        refused=refused,
+    )
+
+
+def _not_seen(inspections: Sequence[Inspection]) -> list[tuple[str, Entry]]:
+    """What the last look could not reach."""
+    if not inspections:
+        return []
+    last = inspections[0]
+    entries = standing(Entry.objects.of_yard(last.yard_id).filter(inspection=last, answer=Answer.NOT_SEEN.value))
+    return [
+        (place_of(entry.component, entry.elsewhere, entry.spot), entry)
+        for entry in entries.select_related("component", "spot")
+    ]
+
+
+__all__ = ["boat", "open_inspection"]

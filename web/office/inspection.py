@@ -1,0 +1,157 @@
+"""One inspection: every check with its answer, what is missing, and the jobs that came of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from inspections.models import Entry, Finding, Inspection, SetAside
+from inspections.selectors.checks import CheckState, check_states, entries_outside_the_list
+from inspections.selectors.entries import missing_photos
+from inspections.selectors.findings import findings_with_judgement
+from inspections.services.inspections import inspection_close
+from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.pages import page
+from web.office.entry_views import sign_names, signs_in_words
+from web.office.job_lines import job_lines
+from workshop.models import Job, Quote
+from workshop.services.quote_content import place_of
+from workshop.services.quotes import quote_draft
+from yard.models import Component
+from yard.refusals import Refused
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An answer with its signs in words and the finding that it stands for today."""
+
+    entry: Entry
+    place: str
+    signs: tuple[str, ...]
+    finding: Finding | None
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """A check with the answers that hold."""
+
+    state: CheckState
+    answers: tuple[Answered, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartLines:
+    """The checks of one component."""
+
+    component: Component
+    lines: tuple[CheckLine, ...]
+
+    @property
+    def unanswered(self) -> int:
+        return sum(not line.answers for line in self.lines)
+
+
+@require_safe
+@for_members
+def inspection(request: MemberRequest, pk: int) -> HttpResponse:
+    return _shown(request, _inspection(request, pk))
+
+
+@require_POST
+@for_managers
+def close(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say that everything has been looked at."""
+    held = _inspection(request, pk)
+    try:
+        inspection_close(inspection=held, at=timezone.now(), by=request.member)
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    messages.success(request, "The inspection is closed.")
+    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
+
+
+@require_POST
+@for_managers
+def draw_up_quote(request: MemberRequest, pk: int) -> HttpResponse:
+    """A draft of the ticked jobs, in the order of their urgency."""
+    held = _inspection(request, pk)
+    ticked = set(request.POST.getlist("jobs"))
+    jobs = [line.job for line in job_lines(held) if str(line.job.pk) in ticked]
+    try:
+        drawn = quote_draft(inspection=held, jobs=jobs, by=request.member, at=timezone.now())
+    except Refused as refusal:
+        draft = Quote.objects.filter(inspection=held, state=Quote.State.DRAFT).first()
+        if draft is not None:  # a second click, or somebody else was quicker
+            return HttpResponseRedirect(reverse("web:quote", args=[draft.pk]))
+        return _shown(request, held, refused=refusal)
+    return HttpResponseRedirect(reverse("web:quote", args=[drawn.pk]))
+
+
+def _inspection(request: MemberRequest, pk: int) -> Inspection:
+    rows = Inspection.objects.select_related("yard", "boat__decider_owner", "boat__decider_member", "closed_by")
+    return row_of(rows, request.member, pk)
+
+
+def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None = None) -> HttpResponse:
+    yard = request.member.yard
+    names = sign_names(yard)
+    findings = {finding.entry_id: finding for finding in findings_with_judgement(yard).filter(inspection=held)}
+
+    def answered(entry: Entry) -> Answered:
+        place = place_of(entry.component, entry.elsewhere, entry.spot)
+        return Answered(entry, place, signs_in_words(entry, names), findings.get(entry.pk))
+
+    states = check_states(held)
+    parts: dict[int, list[CheckLine]] = {}
+    components = {}
+    for state in states:
+        components[state.check.component_id] = state.check.component
+        line = CheckLine(state, tuple(answered(entry) for entry in state.answers))
+        parts.setdefault(state.check.component_id, []).append(line)
+    missing = list(missing_photos(held).select_related("entry__answers__component", "entry__component"))
+    return page(
+        request,
+        "inspection.html",
+        {
+            "here": "season",
+            "inspection": held,
+            "boat": held.boat,
+            "parts": [PartLines(components[key], tuple(lines)) for key, lines in parts.items()],
+            "checks": len(states),
+            "answered": sum(state.current is not None for state in states),
+            "missing": missing,
+            "outside": [answered(entry) for entry in entries_outside_the_list(held)],
+            "set_aside": list(
+                SetAside.objects.of_yard(yard)
+                .filter(boat=held.boat_id, settled_at__isnull=True)
+                .select_related("author")
+                .order_by("-received_at")
+            ),
+            "proposed": job_lines(held),
+            "jobs": list(
+                Job.objects.filter(inspection=held)
+                .exclude(state__in=(Job.State.PROPOSED, Job.State.DROPPED))
+                .order_by("id")
+            ),
+            "quotes": list(Quote.objects.filter(inspection=held).defer("content").order_by("-number")),
+            "draft": Quote.objects.filter(inspection=held, state=Quote.State.DRAFT).first(),
+        },
+        refused=refused if refused is None or len(refused.refusals) == 1 else _in_short(refused),
+    )
+
+
+def _in_short(refused: Refused) -> Refused:
+    """Many refusals of one close: the page lists the places themselves, so their number will do at the top."""
+    checks = sum(single.field.startswith("checks.") for single in refused.refusals)
+    photos = len(refused.refusals) - checks
+    told = [f"{checks} without an answer"] if checks else []
+    told += [f"{photos} photo{'s' if photos != 1 else ''} not here"] if photos else []
+    return Refused("inspection", " and ".join(told), "they are marked below")
+
+
+__all__ = ["close", "draw_up_quote", "inspection"]

@@ -1,0 +1,51 @@
+"""The proposed jobs of an inspection as a manager ticks them for a quote."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.judgement.vocabulary import Priority
+from inspections.models import Inspection
+from workshop.models import Job
+from workshop.pricing.job_price import JobPrice
+from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.standing import standing_of
+from yard.refusals import Refused
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """A job with what it is for. `price` is None where it can't be priced; `why_not` says why."""
+
+    job: Job
+    priority: Priority
+    places: tuple[str, ...]
+    price: JobPrice | None
+    why_not: str
+
+
+def job_lines(inspection: Inspection) -> list[JobLine]:
+    """The proposed jobs, the most urgent first: so they are ticked and so the decider is asked."""
+    jobs = list(Job.objects.filter(inspection=inspection, state=Job.State.PROPOSED).order_by("id"))
+    operations = operations_of(jobs)
+    findings = {operation.finding_id: operation.finding for rows in operations.values() for operation in rows}
+    standing = standing_of(findings.values())
+    prices = price_list_of(inspection.yard)
+    order = list(Priority)
+    lines = []
+    for job in jobs:
+        served = {operation.finding_id: operation.finding for operation in operations[job.pk]}
+        stands = [standing[key] for key in served if key in standing]
+        priority = min((each.priority for each in stands), key=order.index, default=Priority.WATCH)
+        price, why_not = None, ""
+        try:
+            price = price_of(job, operations[job.pk], prices)
+        except Refused as refusal:
+            why_not = f"{refusal.problem}; {refusal.remedy}"
+        spots = [finding.spot for finding in served.values()]
+        places = tuple(spot.name if spot is not None else "a place without a spot" for spot in spots)
+        lines.append(JobLine(job, priority, places, price, why_not))
+    return sorted(lines, key=lambda line: (not line.job.unsafe_to_leave, order.index(line.priority), line.job.pk))
+
+
+__all__ = ["JobLine", "job_lines"]

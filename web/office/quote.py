@@ -1,0 +1,247 @@
+"""One quote from draft to decision: ticking jobs, looking it over, sending it, and what came back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from django.contrib import messages
+from django.db.models import Count, Max
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from web.base.forms import DayField, YardForm, first_refusal
+from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.pages import page
+from web.office.job_lines import job_lines
+from web.owner.questions import Asked, asked_of
+from workshop.models import Job, LinkOpening, OwnerLink, Quote, Report
+from workshop.services.links import link_reissue, link_revoke
+from workshop.services.quotes import (
+    Prepared,
+    quote_change,
+    quote_document,
+    quote_prepare,
+    quote_send,
+    quote_supersede,
+    quote_withdraw,
+)
+from yard.models import Member, Owner
+from yard.refusals import Refused
+
+OPENINGS_SHOWN = 12
+
+
+class DraftForm(YardForm):
+    """What can be changed in a draft besides its jobs."""
+
+    valid_until = DayField(label="Open until")
+
+
+@require_safe
+@for_members
+def quote(request: MemberRequest, pk: int) -> HttpResponse:
+    return _shown(request, _quote(request, pk))
+
+
+@require_safe
+@for_members
+def preview(request: MemberRequest, pk: int) -> HttpResponse:
+    """Exactly what the decider will see, or sees, without the buttons."""
+    held = _quote(request, pk)
+    try:
+        asked, digest = _document(held)
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    context = {
+        "asked": asked, "quote": held, "yard": held.yard, "member": request.member, "preview": True,
+        "may_answer": False, "digest": digest,
+    }  # fmt: skip
+    return render(request, "web/office/preview.html", context)
+
+
+@require_POST
+@for_managers
+def change(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep the ticked jobs, in the order of their urgency, and the last day."""
+    held = _quote(request, pk)
+    form = DraftForm(request.POST)
+    ticked = set(request.POST.getlist("jobs"))
+
+    def keep(now: datetime) -> None:
+        if not form.is_valid():
+            raise first_refusal(form)
+        jobs = [line.job for line in job_lines(held.inspection) if str(line.job.pk) in ticked]
+        quote_change(quote=held, at=now, jobs=jobs, valid_until=form.cleaned_data["valid_until"])
+
+    return _done(request, held, keep, "Kept.")
+
+
+@require_POST
+@for_managers
+def send(request: MemberRequest, pk: int) -> HttpResponse:
+    """Freeze it and mail it to the decider, if it still is what the sender has seen."""
+    held = _quote(request, pk)
+    if held.state == Quote.State.SENT:  # a second click
+        return HttpResponseRedirect(_address(held))
+
+    def out(now: datetime) -> None:
+        quote_send(quote=held, by=request.member, at=now, seen_digest=request.POST.get("seen_digest", "") or "none")
+
+    told = f"Sent. The report is being made, and {held.boat.decider.name} gets it with the link by mail."
+    return _done(request, held, out, told)
+
+
+@require_POST
+@for_managers
+def withdraw(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take it back; what was decided stays decided."""
+    held = _quote(request, pk)
+
+    def back(now: datetime) -> None:
+        quote_withdraw(quote=held, at=now)
+
+    return _done(request, held, back, "Taken back.")
+
+
+@require_POST
+@for_managers
+def revise(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take it back and draw up a new one with what is not decided yet."""
+    held = _quote(request, pk)
+    try:
+        new = quote_supersede(quote=held, by=request.member, at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    messages.success(request, f"Quote {held.number} is taken back; this is its successor.")
+    return HttpResponseRedirect(_address(new))
+
+
+@require_POST
+@for_managers
+def revoke_link(request: MemberRequest, pk: int) -> HttpResponse:
+    """Shut the link."""
+    held = _quote(request, pk)
+
+    def shut(now: datetime) -> None:
+        for link in OwnerLink.objects.filter(quote=held, revoked_at__isnull=True):
+            link_revoke(link=link, at=now)
+
+    return _done(request, held, shut, "The link opens nothing any more.")
+
+
+@require_POST
+@for_managers
+def reissue_link(request: MemberRequest, pk: int) -> HttpResponse:
+    """Shut the link and mail a new one."""
+    held = _quote(request, pk)
+
+    def anew(now: datetime) -> None:
+        link_reissue(quote=held, at=now)
+
+    return _done(request, held, anew, "A new link is on its way by mail.")
+
+
+@require_safe
+@for_members
+def report(request: MemberRequest, pk: int) -> HttpResponseBase:
+    """The PDF as the decider got it."""
+    held = _quote(request, pk)
+    found = Report.objects.filter(quote=held).first()
+    if found is None:
+        raise Http404
+    response = FileResponse(found.file.open("rb"), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="report-{held.number}.pdf"'
+    return response
+
+
+def _quote(request: MemberRequest, pk: int) -> Quote:
+    rows = Quote.objects.select_related(
+        "yard", "boat__decider_owner", "boat__decider_member__user", "inspection__yard", "created_by", "sent_by"
+    )
+    return row_of(rows, request.member, pk)
+
+
+def _address(held: Quote) -> str:
+    return reverse("web:quote", args=[held.pk])
+
+
+def _done(request: MemberRequest, held: Quote, change: Callable[[datetime], None], told: str) -> HttpResponse:
+    """Do it and lead back to the page, or say there why it was not done."""
+    try:
+        change(timezone.now())
+    except Refused as refusal:
+        return _shown(request, _quote(request, held.pk), refused=refusal)
+    messages.success(request, told)
+    return HttpResponseRedirect(_address(held))
+
+
+def _document(held: Quote) -> tuple[Asked, str]:
+    """What was sent, or what would go out now."""
+    if held.sent_at is not None:
+        return asked_of(held, quote_document(held), held.digest, reader=_reader(held)), held.digest
+    prepared: Prepared = quote_prepare(quote=held, at=timezone.now())
+    return asked_of(held, prepared.document, prepared.digest, reader=_reader(held)), prepared.digest
+
+
+def _reader(held: Quote) -> Owner | None:
+    decider: Owner | Member = held.boat.decider
+    return decider if isinstance(decider, Owner) else None
+
+
+def _shown(request: MemberRequest, held: Quote, *, refused: Refused | None = None) -> HttpResponse:
+    draft = held.state == Quote.State.DRAFT
+    asked, digest, not_ready = None, "", None
+    if draft or held.sent_at is not None:
+        try:
+            asked, digest = _document(held)
+        except Refused as refusal:
+            not_ready = refusal
+    in_quote = set(held.lines.values_list("job_id", flat=True))
+    links = list(
+        OwnerLink.objects.filter(quote=held)
+        .annotate(times=Count("openings"), last_opened=Max("openings__opened_at"))
+        .order_by("-created_at")
+    )
+    return page(
+        request,
+        "quote.html",
+        {
+            "here": "season",
+            "quote": held,
+            "boat": held.boat,
+            "decider": held.boat.decider,
+            "draft": draft,
+            "asked": asked,
+            "digest": digest,
+            "not_ready": not_ready,
+            "proposed": [(line, line.job.pk in in_quote) for line in job_lines(held.inspection)] if draft else [],
+            "form": DraftForm(
+                request.POST if refused is not None and "valid_until" in request.POST else None,
+                initial={"valid_until": held.valid_until},
+            ),
+            "links": links,
+            "live": next((link for link in links if link.revoked_at is None), None),
+            "openings": list(LinkOpening.objects.filter(link__quote=held).order_by("-opened_at")[:OPENINGS_SHOWN]),
+            "report": Report.objects.filter(quote=held).first(),
+            "may_reissue": held.state in (Quote.State.SENT, Quote.State.DECIDED),
+            "open_jobs": Job.objects.filter(quote_lines__quote=held, state=Job.State.QUOTED).count(),
+        },
+        refused=refused,
+    )
+
+
+__all__ = [
+    "change",
+    "preview",
+    "quote",
+    "reissue_link",
+    "report",
+    "revise",
+    "revoke_link",
+    "send",
+    "withdraw",
+]

@@ -1,0 +1,71 @@
+"""One spot and its life over the years."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.views.decorators.http import require_safe
+
+from inspections.models import Finding
+from inspections.selectors.due_backs import due_back_book
+from inspections.selectors.findings import spot_history
+from web.base.members import MemberRequest, for_members, row_of
+from web.base.pages import page
+from web.office.entry_views import EntryView, Picture, entry_views
+from web.office.place_marks import spot_plan
+from workshop.models import Job
+from workshop.services.standing import standing_of
+from yard.models import Spot
+
+
+@require_safe
+@for_members
+def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
+    """Entries by year, the first and the last picture side by side, what it was judged to be, and the jobs."""
+    yard = request.member.yard
+    held = row_of(Spot.objects.select_related("component__boat", "component__component_class"), request.member, pk)
+    boat = held.component.boat
+    looks = spot_history(held)
+    place = f"{held.component}: {held.name}"
+    views = entry_views(yard, [(place, look.entry) for look in looks])
+    entries = list(zip(looks, views, strict=True))
+    open_ones = [
+        look.finding for look in looks if look.finding is not None and look.finding.state in Finding.LASTING
+    ]
+    standing = standing_of(open_ones)
+    now = next((standing[finding.pk] for finding in open_ones if finding.pk in standing), None)
+    return page(
+        request,
+        "spot.html",
+        {
+            "here": "boats",
+            "spot": held,
+            "boat": boat,
+            "plan": spot_plan(boat, held, str(now.priority.value) if now is not None else ""),
+            "now": now,
+            "open_finding": open_ones[0] if open_ones else None,
+            "entries": entries,
+            "then_and_now": _then_and_now(views),
+            "sizes": [view for look, view in entries if view.entry.size_mm is not None and not look.is_superseded],
+            "jobs": list(
+                Job.objects.of_yard(yard)
+                .filter(operations__finding__spot=held)
+                .select_related("inspection")
+                .distinct()
+                .order_by("-id")
+            ),
+            "due": due_back_book(yard).filter(spot=held).first(),
+        },
+    )
+
+
+def _then_and_now(entries: list[EntryView]) -> list[tuple[EntryView, Picture]]:
+    """The oldest picture that is here and the newest, if they are of different looks."""
+    pictured = [(view, picture) for view in entries for picture in view.pictures[:1] if picture.shown]
+    if len(pictured) < 2:
+        return []
+    return [pictured[-1], pictured[0]]
+
+
+__all__ = ["spot"]
