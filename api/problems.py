@@ -42,6 +42,22 @@ KINDS: dict[str, tuple[HTTPStatus, str]] = {
     "too-many": (HTTPStatus.TOO_MANY_REQUESTS, "Too many requests."),
     "broken": (HTTPStatus.INTERNAL_SERVER_ERROR, "Something broke at the yard's end."),
 }
+WHAT_WOULD_DO = {
+    "bad-request": "Look at the schema of the address; errors name what does not fit its types.",
+    "bad-input": "It could be read, but a rule of the yard speaks against it; errors say which, and what would do.",
+    "not-signed-in": "Sign the device in at /api/v1/devices/ and send its key as Authorization: Bearer.",
+    "not-allowed": "Ask a manager of the yard.",
+    "not-found": "Check the address. What belongs to another yard is answered in just this way.",
+    "wrong-method": "The header Allow names the methods of this address.",
+    "not-acceptable": "Ask for application/json, or leave Accept out.",
+    "conflict": "Read again what is there, then decide whether the request still makes sense.",
+    "changed-meanwhile": "Read it again, make the change there, and send it with the new ETag.",
+    "too-large": "Send less at once; detail names the limit.",
+    "wrong-media-type": "Send application/json, or for a photo its own media type.",
+    "say-which-version": "Two people may be changing this: send If-Match with the ETag that reading it gave.",
+    "too-many": "Wait as many seconds as the header Retry-After says.",
+    "broken": "Nothing of the request was kept. Send it again; if it happens again, tell the yard.",
+}
 KIND_OF_STATUS = {status.value: kind for kind, (status, _) in KINDS.items()}
 
 # What would do, by the code of a serializer's objection.

@@ -3,6 +3,7 @@ other fields, a decimal is text or a number, a device key is a bearer token."""
 
 from __future__ import annotations
 
+import inspect
 from typing import Any
 
 from drf_spectacular.extensions import (
@@ -11,9 +12,18 @@ from drf_spectacular.extensions import (
     OpenApiSerializerFieldExtension,
 )
 from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.utils import OpenApiParameter
 
-from api.fields import Amount
+from api.fields import Amount, Sheet
+from api.idempotency import HEADER, Idempotent
 from api.problems import KINDS, MEDIA_TYPE
+
+IDEMPOTENCY_KEY = OpenApiParameter(
+    HEADER,
+    {"type": "string", "minLength": 1, "maxLength": 257, "example": '"8e03978e-40d5-43e8-bc93-6894a57f9324"'},
+    OpenApiParameter.HEADER,
+    description="The same request with the same key has the effect of one; see /api/v1/problems/#sending-twice.",
+)
 
 
 class DeviceKey(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
@@ -33,6 +43,8 @@ class SheetSchema(OpenApiSerializerExtension):  # type: ignore[no-untyped-call]
             self.target, direction, bypass_extensions=True
         )
         schema: dict[str, Any] = mapped
+        if schema.get("description") == inspect.getdoc(Sheet):
+            del schema["description"]
         if direction == "request":
             schema["additionalProperties"] = False
         return schema
@@ -88,6 +100,18 @@ PROBLEM = {
 ALWAYS = {"bad-request", "not-signed-in", "not-allowed", "not-found", "not-acceptable", "too-many"}
 WITH_BODY = ALWAYS | {"bad-input", "conflict", "too-large", "wrong-media-type"}
 WITH_VERSION = WITH_BODY | {"changed-meanwhile", "say-which-version"}
+
+
+class OwnWords(AutoSchema):
+    """Descriptions are what a view itself says, not what it has from its bases; every POST may carry a key."""
+
+    def get_description(self) -> str:  # type: ignore[override]
+        spoken = getattr(self.view, getattr(self.view, "action", None) or self.method.lower(), None)
+        words = getattr(spoken, "__doc__", None) or type(self.view).__dict__.get("__doc__") or ""
+        return inspect.cleandoc(words)
+
+    def get_override_parameters(self) -> list[Any]:
+        return [IDEMPOTENCY_KEY] if self.method == "POST" and isinstance(self.view, Idempotent) else []
 
 
 def document_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:

@@ -3,9 +3,24 @@
 from django.urls import URLPattern, URLResolver, include, path, re_path
 from rest_framework.routers import SimpleRouter
 
-from api import converters
+from api import converters, pages
 from api.problems import no_such_address
-from api.rooms import boats, catalogue, people, session, yard
+from api.rooms import (
+    boats,
+    catalogue,
+    entries,
+    findings,
+    inspections,
+    jobs,
+    outbox,
+    people,
+    photos,
+    quotes,
+    session,
+    templates,
+    work,
+    yard,
+)
 
 app_name = "api"
 converters.register()
@@ -24,12 +39,34 @@ router.register("signs", catalogue.Signs, basename="sign")
 router.register("treatments", catalogue.Treatments, basename="treatment")
 router.register("materials", catalogue.Materials, basename="material")
 router.register("cautions", catalogue.Cautions, basename="caution")
+router.register("templates", templates.Templates, basename="template")
+router.register("inspections", inspections.Inspections, basename="inspection")
+router.register("entries", entries.Entries, basename="entry")
+router.register("findings", findings.Findings, basename="finding")
+router.register("due-back", findings.DueBackBook, basename="due-back")
+router.register("jobs", jobs.Jobs, basename="job")
+router.register("holds", jobs.Holds, basename="hold")
+router.register("quotes", quotes.Quotes, basename="quote")
+router.register("decisions", quotes.Decisions, basename="decision")
+router.register("reports", work.Reports, basename="report")
+router.register("work-logs", work.WorkLogs, basename="work-log")
+router.register("verifications", work.Verifications, basename="verification")
+router.register("outbox", outbox.Outbox, basename="outbox")
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("", pages.Index.as_view(), name="index"),
+    path("schema/", pages.Schema.as_view(), name="schema"),
+    path("docs/", pages.Docs.as_view(), name="docs"),
+    path("problems/", pages.Problems.as_view(), name="problems"),
     path("me/", session.Me.as_view(), name="me"),
     path("yard/", yard.YardView.as_view(), name="yard"),
     path("climate/", yard.Climate.as_view(), name="climate"),
     path("holidays/", yard.Holidays.as_view(), name="holidays"),
+    path("spots/<uuid:pk>/history/", findings.SpotHistory.as_view(), name="spot-history"),
+    path("inspections/<int:pk>/launch/", inspections.Launch.as_view(), name="inspection-launch"),
+    path("photos/missing/", photos.MissingPhotos.as_view(), name="photos-missing"),
+    path("photos/<digest:sha256>/", photos.PhotoView.as_view(), name="photo"),
+    path("photos/<digest:sha256>/content/", photos.PhotoContent.as_view(), name="photo-content"),
     path("", include(router.urls)),
     re_path(r"^.*$", no_such_address, name="no-such-address"),
 ]

@@ -1,0 +1,241 @@
+"""Jobs: what is to be done, what it waits for, and how it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.db import transaction
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.base import VERSION, Listed, Shown, YardViewSet
+from api.fields import Amount, Identifier, OfYard, Sheet, Text, YesNo
+from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesMeansEmpty, YesNoFilter
+from api.permissions import IsManager, IsMember
+from api.rooms.entries import PersonOut
+from workshop.estimating.hours import ThreePoint
+from workshop.models import Hold, Job, Operation
+from workshop.models.jobs import HoldKind, JobState
+from workshop.services.jobs import OperationSheet, hold_add, hold_release, job_change, job_drop
+from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.work import job_done, job_start
+from yard.models import Member
+
+
+class OperationOut(serializers.ModelSerializer[Operation]):
+    treatment = serializers.CharField(source="treatment.code", read_only=True)
+    treatment_name = serializers.CharField(source="treatment.name", read_only=True)
+    unit = serializers.CharField(source="treatment.unit", read_only=True)
+
+    class Meta:
+        model = Operation
+        fields = [
+            "treatment",
+            "treatment_name",
+            "finding",
+            "quantity",
+            "unit",
+            "hours_low",
+            "hours_likely",
+            "hours_high",
+            "position",
+        ]
+        read_only_fields = fields
+
+
+class HoldOut(serializers.ModelSerializer[Hold]):
+    who = PersonOut(read_only=True, allow_null=True)
+
+    class Meta:
+        model = Hold
+        fields = ["id", "job", "kind", "what", "who", "expected_on", "meanwhile", "made_at", "released_at"]
+        read_only_fields = fields
+
+
+class JobOut(serializers.ModelSerializer[Job]):
+    boat_name = serializers.CharField(source="boat.name", read_only=True)
+    season_year = serializers.IntegerField(source="inspection.season_year", read_only=True)
+    operations = OperationOut(many=True, read_only=True)
+    holds = HoldOut(many=True, read_only=True)
+    edited_by = PersonOut(read_only=True, allow_null=True)
+
+    class Meta:
+        model = Job
+        fields = [
+            "id",
+            "boat",
+            "boat_name",
+            "inspection",
+            "season_year",
+            "title",
+            "opening_up",
+            "state",
+            "unsafe_to_leave",
+            "if_left",
+            "operations",
+            "holds",
+            "created_at",
+            "changed_at",
+            "edited_by",
+        ]
+        read_only_fields = fields
+
+
+class HoursSheet(Sheet):
+    low = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
+    likely = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
+    high = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
+
+
+class OperationLine(Sheet):
+    treatment = Text(max_length=40, help_text="code of one of the yard's treatments")
+    finding = Identifier(help_text="of the job's inspection")
+    quantity = Amount(max_digits=8, decimal_places=2, max_value=10_000, help_text="units of the treatment")
+    hours = HoursSheet(required=False, allow_null=True, help_text="for all of it; the catalogue's when left out")
+
+
+class JobSheet(Sheet):
+    title = Text(max_length=200)
+    opening_up = Text(max_length=200, allow_blank=True)
+    if_left = Text(max_length=2000, allow_blank=True)
+    unsafe_to_leave = YesNo()
+    operations = serializers.ListField(child=OperationLine(), min_length=1, max_length=100)
+
+
+class HoldSheet(Sheet):
+    kind = serializers.ChoiceField(choices=HoldKind.choices)
+    what = Text(max_length=200)
+    who = OfYard(queryset=Member.objects.all(), required=False, allow_null=True, help_text="who gets it")
+    expected_on = serializers.DateField()
+    meanwhile = Text(max_length=300, help_text="what holds the boat until then")
+
+
+class PriceOut(serializers.Serializer[Any]):
+    """At today's rates and prices; a quote freezes its own when it is sent."""
+
+    hours_likely = serializers.DecimalField(max_digits=8, decimal_places=2, help_text="as likely more as less")
+    hours_ceiling = serializers.DecimalField(max_digits=8, decimal_places=2)
+    net_labour = serializers.DecimalField(max_digits=12, decimal_places=2)
+    net_materials = serializers.DecimalField(max_digits=12, decimal_places=2)
+    net = serializers.DecimalField(max_digits=12, decimal_places=2)
+
+
+class JobFilters(Filters):
+    boat = IdFilter()
+    inspection = IdFilter()
+    season = YearFilter(field_name="inspection__season_year")
+    state = WordFilter(JobState.values)
+    live = YesNoFilter(method="still_going_on", label="true: still to be asked for, agreed or done")
+    unsafe_to_leave = YesNoFilter()
+
+    def still_going_on(self, rows: Any, _: str, value: bool) -> Any:
+        return rows.filter(state__in=Job.LIVE) if value else rows.exclude(state__in=Job.LIVE)
+
+
+@extend_schema_view(
+    list=extend_schema(summary="Jobs with their operations and what they wait for"),
+    retrieve=extend_schema(summary="One job"),
+)
+class Jobs(Listed, Shown, YardViewSet[Job]):
+    queryset = Job.objects.all()
+    serializer_class = JobOut
+    filterset_class = JobFilters
+    with_related = ("boat", "inspection", "edited_by")
+    with_many = ("operations__treatment", "holds__who")
+    ordering = "id"
+    ordering_fields = ("id", "changed_at")
+
+    def get_permissions(self) -> Sequence[Any]:
+        if self.action in ("partial_update", "drop", "price"):
+            return [IsManager()]
+        return [IsMember()]
+
+    @extend_schema(
+        summary="Change a proposed job; the worker then only adds new findings to it",
+        request=JobSheet,
+        responses=JobOut,
+        parameters=[VERSION],
+    )
+    @transaction.atomic
+    def partial_update(self, request: Request, pk: int) -> Response:
+        job = self.locked_row(request)
+        given = self.read(JobSheet, partial=True)
+        if "operations" in given:
+            given["operations"] = [_operation(line) for line in given["operations"]]
+        return self.answer(job_change(job=job, by=self.member, at=self.now, **given))
+
+    @extend_schema(summary="What the job would cost today", responses=PriceOut)
+    @action(detail=True, methods=["get"])
+    def price(self, request: Request, pk: int) -> Response:
+        job = self.row()
+        price = price_of(job, operations_of([job])[job.pk], price_list_of(self.yard))
+        return Response(PriceOut(price).data)
+
+    @extend_schema(
+        summary="Take the job off the list; its findings are not proposed again in this inspection",
+        request=None,
+        responses=JobOut,
+    )
+    @action(detail=True, methods=["post"])
+    def drop(self, request: Request, pk: int) -> Response:
+        return self.answer(job_drop(job=self.row(), by=self.member, at=self.now))
+
+    @extend_schema(summary="Begin an approved job", request=None, responses=JobOut)
+    @action(detail=True, methods=["post"])
+    def start(self, request: Request, pk: int) -> Response:
+        return self.answer(job_start(job=self.row(), by=self.member, at=self.now))
+
+    @extend_schema(summary="The work is done; its findings wait to be verified", request=None, responses=JobOut)
+    @action(detail=True, methods=["post"])
+    def done(self, request: Request, pk: int) -> Response:
+        return self.answer(job_done(job=self.row(), by=self.member, at=self.now))
+
+    @extend_schema(
+        summary="Say what the job waits for, and what holds the boat meanwhile",
+        request=HoldSheet,
+        responses={201: HoldOut},
+    )
+    @action(detail=True, methods=["post"])
+    def holds(self, request: Request, pk: int) -> Response:
+        given = self.read(HoldSheet)
+        hold = hold_add(job=self.row(), at=self.now, who=given.pop("who", None), **given)
+        return Response(HoldOut(hold).data, status=201)
+
+
+class HoldFilters(Filters):
+    job = IdFilter()
+    boat = IdFilter(field_name="job__boat_id")
+    kind = WordFilter(HoldKind.values)
+    waiting = YesMeansEmpty(field_name="released_at")
+    expected_before = DayFilter(field_name="expected_on", lookup_expr="lte", label="this day included")
+
+
+@extend_schema_view(
+    list=extend_schema(summary="What jobs wait for, the earliest first"), retrieve=extend_schema(summary="One hold")
+)
+class Holds(Listed, Shown, YardViewSet[Hold]):
+    queryset = Hold.objects.all()
+    serializer_class = HoldOut
+    filterset_class = HoldFilters
+    with_related = ("who",)
+    ordering = "expected_on"
+    ordering_fields = ("expected_on", "made_at")
+
+    @extend_schema(summary="What was waited for is here", request=None, responses=HoldOut)
+    @action(detail=True, methods=["post"])
+    def release(self, request: Request, pk: int) -> Response:
+        return self.answer(hold_release(hold=self.row(), at=self.now))
+
+
+def _operation(line: dict[str, Any]) -> OperationSheet:
+    hours = line.get("hours")
+    return OperationSheet(
+        treatment=line["treatment"],
+        finding=line["finding"],
+        quantity=line["quantity"],
+        hours=None if hours is None else ThreePoint(**hours),
+    )

@@ -1,0 +1,301 @@
+"""Quotes from draft to their end, and the decider's word on each job."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.db import transaction
+from django.http import Http404, HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field, extend_schema_view
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.addresses import address_of
+from api.base import VERSION, Listed, Shown, YardViewSet
+from api.fields import OfYard, Sheet, Text
+from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesNoFilter
+from api.permissions import IsManager
+from api.rooms.entries import PersonOut
+from inspections.models import Inspection
+from workshop.canonical import canonical_bytes
+from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
+from workshop.models.quotes import QuoteState, Verdict
+from workshop.services.decisions import decision_make
+from workshop.services.links import link_reissue, link_revoke
+from workshop.services.quotes import (
+    quote_change,
+    quote_draft,
+    quote_prepare,
+    quote_send,
+    quote_supersede,
+    quote_withdraw,
+)
+
+DIGEST = r"^[0-9a-f]{64}$"
+
+
+class DecisionOut(serializers.ModelSerializer[Decision]):
+    quote = serializers.IntegerField(source="line.quote_id", read_only=True)
+    job = serializers.IntegerField(source="line.job_id", read_only=True)
+    by_kind = serializers.SerializerMethodField(help_text="owner or member")
+    by_name = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Decision
+        fields = ["id", "quote", "line", "job", "verdict", "question", "digest", "by_kind", "by_name", "decided_at"]
+        read_only_fields = fields
+
+    @extend_schema_field({"type": "string", "enum": ["owner", "member"]})
+    def get_by_kind(self, decision: Decision) -> str:
+        return "owner" if decision.owner_id is not None else "member"
+
+    @extend_schema_field({"type": "string"})
+    def get_by_name(self, decision: Decision) -> str:
+        return str(decision.owner or decision.member)
+
+
+class LineOut(serializers.ModelSerializer[QuoteLine]):
+    job_title = serializers.CharField(source="job.title", read_only=True)
+    job_state = serializers.CharField(source="job.state", read_only=True)
+    decisions = DecisionOut(many=True, read_only=True, help_text="questions too, the oldest first")
+
+    class Meta:
+        model = QuoteLine
+        fields = [
+            "id",
+            "position",
+            "job",
+            "job_title",
+            "job_state",
+            "hours_likely",
+            "hours_ceiling",
+            "net_labour",
+            "net_materials",
+            "vat_rate_pct",
+            "decisions",
+        ]
+        read_only_fields = fields
+
+
+class LinkOut(serializers.ModelSerializer[OwnerLink]):
+    openings = serializers.SerializerMethodField(help_text="how often it was opened; mail scanners do that too")
+
+    class Meta:
+        model = OwnerLink
+        fields = ["id", "created_at", "expires_at", "revoked_at", "openings"]
+        read_only_fields = fields
+
+    @extend_schema_field({"type": "integer"})
+    def get_openings(self, link: OwnerLink) -> int:
+        return len(link.openings.all())
+
+
+class QuoteOut(serializers.ModelSerializer[Quote]):
+    boat_name = serializers.CharField(source="boat.name", read_only=True)
+    season_year = serializers.IntegerField(source="inspection.season_year", read_only=True)
+    created_by = PersonOut(read_only=True, allow_null=True)
+    sent_by = PersonOut(read_only=True, allow_null=True)
+    lines = LineOut(many=True, read_only=True)
+
+    class Meta:
+        model = Quote
+        fields = [
+            "id",
+            "number",
+            "boat",
+            "boat_name",
+            "inspection",
+            "season_year",
+            "state",
+            "currency",
+            "valid_until",
+            "created_at",
+            "created_by",
+            "sent_at",
+            "sent_by",
+            "ended_at",
+            "digest",
+            "lines",
+        ]
+        read_only_fields = fields
+
+
+class QuoteWhole(QuoteOut):
+    content = serializers.SerializerMethodField(help_text="what the decider is shown; null for a draft")
+    links = LinkOut(many=True, source="owner_links", read_only=True)
+
+    class Meta(QuoteOut.Meta):
+        fields = [*QuoteOut.Meta.fields, "content", "links"]
+        read_only_fields = fields
+
+    @extend_schema_field({"type": ["object", "null"], "additionalProperties": True})
+    def get_content(self, quote: Quote) -> Any:
+        return json.loads(quote.content) if quote.content else None
+
+
+class QuoteSheet(Sheet):
+    inspection = OfYard(queryset=Inspection.objects.select_related("yard"))
+    jobs = OfYard(queryset=Job.objects.all(), many=True, allow_empty=False)
+    valid_until = serializers.DateField(required=False, help_text="by the yard's usual validity when left out")
+
+
+class QuoteChangeSheet(Sheet):
+    jobs = OfYard(queryset=Job.objects.all(), many=True, allow_empty=False)
+    valid_until = serializers.DateField()
+
+
+class SendSheet(Sheet):
+    seen_digest = serializers.RegexField(
+        DIGEST, required=False, help_text="of the preview that was looked over: nothing else goes out"
+    )
+
+
+class PreparedOut(serializers.Serializer[Any]):
+    digest = serializers.CharField()
+    content = serializers.DictField(help_text="what would be sent now")
+
+
+class QuoteFilters(Filters):
+    boat = IdFilter()
+    inspection = IdFilter()
+    season = YearFilter(field_name="inspection__season_year")
+    state = WordFilter(QuoteState.values)
+    valid_before = DayFilter(field_name="valid_until", lookup_expr="lte", label="this day included")
+
+
+@extend_schema_view(
+    list=extend_schema(summary="Quotes with their lines and what was decided, the newest first"),
+    retrieve=extend_schema(summary="One quote with the content that the decider is shown", responses=QuoteWhole),
+)
+class Quotes(Listed, Shown, YardViewSet[Quote]):
+    queryset = Quote.objects.all()
+    serializer_class = QuoteOut
+    permission_classes = [IsManager]
+    filterset_class = QuoteFilters
+    with_related = ("boat", "inspection", "created_by", "sent_by")
+    with_many = ("lines__job", "lines__decisions__owner", "lines__decisions__member", "owner_links__openings")
+    ordering = "-created_at"
+    ordering_fields = ("created_at", "valid_until", "number")
+
+    def get_serializer_class(self) -> type[serializers.BaseSerializer[Quote]]:
+        return QuoteOut if self.action == "list" else QuoteWhole
+
+    @extend_schema(summary="Draw up a quote of proposed jobs", request=QuoteSheet, responses={201: QuoteWhole})
+    def create(self, request: Request) -> Response:
+        return self.answer(quote_draft(by=self.member, at=self.now, **self.read(QuoteSheet)), status=201)
+
+    @extend_schema(
+        summary="Change a draft's jobs or its last day",
+        request=QuoteChangeSheet,
+        responses=QuoteWhole,
+        parameters=[VERSION],
+    )
+    @transaction.atomic
+    def partial_update(self, request: Request, pk: int) -> Response:
+        quote = self.locked_row(request)
+        return self.answer(quote_change(quote=quote, at=self.now, **self.read(QuoteChangeSheet, partial=True)))
+
+    @extend_schema(summary="What would go out if the draft were sent now", responses=PreparedOut)
+    @action(detail=True, methods=["get"])
+    def preview(self, request: Request, pk: int) -> Response:
+        prepared = quote_prepare(quote=self.row(), at=self.now)
+        content = json.loads(canonical_bytes(prepared.document.as_document()))
+        return Response(PreparedOut({"digest": prepared.digest, "content": content}).data)
+
+    @extend_schema(
+        summary="Freeze the draft and put it to the boat's decider, with report, mail and link",
+        request=SendSheet,
+        responses=QuoteWhole,
+    )
+    @action(detail=True, methods=["post"])
+    def send(self, request: Request, pk: int) -> Response:
+        given = self.read(SendSheet)
+        return self.answer(quote_send(quote=self.row(), by=self.member, at=self.now, **given))
+
+    @extend_schema(summary="Take the quote back", request=None, responses=QuoteWhole)
+    @action(detail=True, methods=["post"])
+    def withdraw(self, request: Request, pk: int) -> Response:
+        return self.answer(quote_withdraw(quote=self.row(), at=self.now))
+
+    @extend_schema(
+        summary="Take a sent quote back and draw up a new one with the undecided jobs; answers the new draft",
+        request=None,
+        responses={201: QuoteWhole},
+    )
+    @action(detail=True, methods=["post"])
+    def supersede(self, request: Request, pk: int) -> Response:
+        draft = quote_supersede(quote=self.row(), by=self.member, at=self.now)
+        response = self.answer(draft, status=201)
+        response["Location"] = f"/api/v1/quotes/{draft.pk}/"
+        return response
+
+    @extend_schema(
+        summary="The content as it was frozen, byte for byte: its SHA-256 is the quote's digest",
+        responses={(200, "application/json"): OpenApiResponse(OpenApiTypes.OBJECT)},
+    )
+    @action(detail=True, methods=["get"])
+    def content(self, request: Request, pk: int) -> HttpResponse:
+        quote = self.row()
+        if not quote.content:
+            raise Http404
+        return HttpResponse(quote.content.encode(), content_type="application/json")
+
+    @extend_schema(
+        summary="Withdraw the owner's link, make a new one and mail it", request=None, responses=QuoteWhole
+    )
+    @action(detail=True, methods=["post"], url_path="link")
+    def new_link(self, request: Request, pk: int) -> Response:
+        quote = self.row()
+        link_reissue(quote=quote, at=self.now)
+        return self.answer(quote)
+
+    @extend_schema(summary="Withdraw the owner's link", responses={204: None})
+    @new_link.mapping.delete
+    def withdraw_link(self, request: Request, pk: int) -> Response:
+        for link in self.row().owner_links.filter(revoked_at=None):
+            link_revoke(link=link, at=self.now)
+        return Response(status=204)
+
+
+class DecisionSheet(Sheet):
+    line = OfYard(queryset=QuoteLine.objects.all())
+    verdict = serializers.ChoiceField(choices=Verdict.choices)
+    question = Text(max_length=2000, required=False, allow_blank=True)
+    digest = serializers.RegexField(DIGEST, help_text="of the quote as it was read")
+
+
+class DecisionFilters(Filters):
+    quote = IdFilter(field_name="line__quote_id")
+    line = IdFilter()
+    job = IdFilter(field_name="line__job_id")
+    boat = IdFilter(field_name="line__quote__boat_id")
+    verdict = WordFilter(Verdict.values)
+    by_owner = YesNoFilter(field_name="owner", lookup_expr="isnull", exclude=True)
+
+
+@extend_schema_view(
+    list=extend_schema(summary="Decisions and questions, the newest first"),
+    retrieve=extend_schema(summary="One decision"),
+)
+class Decisions(Listed, Shown, YardViewSet[Decision]):
+    queryset = Decision.objects.all()
+    serializer_class = DecisionOut
+    permission_classes = [IsManager]
+    filterset_class = DecisionFilters
+    with_related = ("line", "owner", "member")
+    ordering = "-decided_at"
+    ordering_fields = ("decided_at",)
+
+    @extend_schema(
+        summary="Decide on one job, as the manager who decides on the operator's own boat",
+        request=DecisionSheet,
+        responses={201: DecisionOut},
+    )
+    def create(self, request: Request) -> Response:
+        given = self.read(DecisionSheet)
+        decision = decision_make(member=self.member, at=self.now, from_address=address_of(request), **given)
+        return self.answer(decision, status=201)
