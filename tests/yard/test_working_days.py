@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from yard.refusals import Refused
@@ -39,6 +39,7 @@ def test_a_part_of_a_country_has_its_own_holidays() -> None:
     assert WorkingCalendar(holiday_country="DE", holiday_subdivision="HH").is_working(corpus_christi)
 
 
+@settings(deadline=None)
 @given(calendars, days)
 def test_rolling_goes_to_a_working_day_and_to_the_nearest(calendar: WorkingCalendar, day: date) -> None:
     later = calendar.next_working_on_or_after(day)
@@ -50,6 +51,7 @@ def test_rolling_goes_to_a_working_day_and_to_the_nearest(calendar: WorkingCalen
     assert [other for other in between if other != day and calendar.is_working(other)] == []
 
 
+@settings(deadline=None)
 @given(calendars, days, st.integers(0, 40))
 def test_adding_and_counting_undo_each_other(calendar: WorkingCalendar, day: date, count: int) -> None:
     start = calendar.next_working_on_or_after(day)

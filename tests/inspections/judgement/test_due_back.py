@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from inspections.judgement.due_back import routine_look_on
-from inspections.judgement.facts import FindingFacts, YardFacts
+from inspections.judgement.facts import YardFacts
 from inspections.judgement.vocabulary import Condition, DueBackKind
 from tests.inspections.judgement.builders import (
     LAUNCH_ON,
@@ -88,6 +88,11 @@ def test_hidden_faces_are_opened_by_the_end_of_their_interval() -> None:
     assert not judgement.overdue
 
 
+def test_the_end_of_their_interval_rolls_back_to_a_working_day() -> None:
+    judgement = judged(a_finding(C.FINISH_ONLY, last_seen_on=date(2025, 6, 6)))  # 6 June 2027 is a Sunday
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 6, 4), DueBackKind.OPEN_UP)
+
+
 def test_a_boat_in_the_water_is_seen_to_at_once() -> None:
     afloat = a_finding(C.JOINT_MOVES, observed_on=date(2027, 7, 3), **SERIOUS)  # a Saturday
     judgement = judged(afloat)
@@ -134,5 +139,5 @@ def test_a_sound_place_is_due_at_the_class_s_cap() -> None:
 
 
 def test_the_last_day_of_a_month_stays_within_the_month() -> None:
-    watched = FindingFacts(observed_on=date(2027, 8, 31), signs=a_finding().signs, seal="film_broken", water="none")  # type: ignore[arg-type]
+    watched = a_finding(C.FINISH_ONLY, seal="film_broken", observed_on=date(2027, 8, 31))
     assert judged(watched, a_component(recheck_months=12)).due_back_on == date(2028, 2, 29)

@@ -8,7 +8,7 @@ import pytest
 from inspections.judgement.facts import FindingFacts
 from inspections.judgement.judgement import Judgement
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
-from tests.inspections.judgement.builders import SEEN_ON, a_component, a_finding, judged, stock_classes
+from tests.inspections.judgement.builders import SEEN_ON, a_component, a_finding, judged, stock_classes, stock_signs
 
 
 def not_seen(**told: Any) -> FindingFacts:
@@ -79,3 +79,12 @@ def test_a_hidden_face_past_its_interval_is_opened_whatever_was_found_in_front_o
 def test_some_parts_are_drawn_rather_than_looked_at() -> None:
     chainplate = judged(not_seen(unseen_months=70), stock_classes()["CHAINPLATE"])
     assert chainplate.treatments == ("DRAW_CHAINPLATE",)
+
+
+def test_a_mark_in_front_of_a_hidden_face_is_still_seen_to() -> None:
+    signs = stock_signs()
+    told: dict[str, Any] = {"water": "rain", "seal": "intact", "trend": "grown", "unseen_months": 3}
+    cracked = a_finding(signs=(signs["CRACK_WOOD"],), **told)
+    and_hidden = a_finding(signs=(signs["CRACK_WOOD"], signs["NOT_SEEN"]), **told)
+    assert judged(cracked).priority is Priority.NEXT_LAYUP
+    assert judged(and_hidden).priority is Priority.NEXT_LAYUP
