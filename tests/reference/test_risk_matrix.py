@@ -5,10 +5,12 @@ read in a text extract of the table, and the values of MIL-STD-882D, Table A-III
 """
 
 import csv
+import doctest
 from pathlib import Path
 
 import pytest
 
+from inspections.judgement import risk
 from inspections.judgement.risk import RISK_RANK, risk_level, risk_matrix
 from inspections.judgement.vocabulary import RiskLevel
 from yard.refusals import Refused
@@ -49,3 +51,8 @@ def test_what_the_standard_does_not_have_is_refused(severity: int | str, level: 
         risk_level(severity, level)
     assert refusal.value.field == field
     assert refusal.value.remedy
+
+
+def test_the_examples_in_the_docstring_hold() -> None:
+    failed, tried = doctest.testmod(risk)
+    assert (failed, tried) == (0, 2)
