@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import bisect
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -21,11 +22,11 @@ HALF_BREADTH: Final = (
 STATIONS: Final = 10
 THOUSAND: Final = 1000
 
-# Labels on each side stand in up to this many rows, no two in a row closer than this.
-LABEL_ROWS: Final = 3
+# Labels on each side stand in rows, no two in a row closer than this.
 LABEL_PITCH: Final = 21.0
 ROW_HEIGHT: Final = 5.2
 FIRST_ROW: Final = 6.0
+EDGE: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,6 @@ class Pin:
     label_x: float = 0.0
     label_y: float = 0.0
     leader_y: float = 0.0
-    labelled: bool = False
 
     @property
     def tag_x(self) -> float:
@@ -141,13 +141,18 @@ def plan_drawing(
     length = width - 2 * side
     # A tubby boat is drawn a little slimmer than she is, so that the sheet keeps its shape.
     half = min(length * beam_mm / loa_mm, length * 0.46) / 2
-    port, starboard = _sides(marks)
-    above, below = (_margin(numbers, side if full else 1.0) for numbers in (port, starboard))
+    port, starboard = _side(marks, port=True), _side(marks, port=False)
+    above, below = (
+        FIRST_ROW + ROW_HEIGHT * _rows(len(numbers), width) if numbers else EDGE for numbers in (port, starboard)
+    )
     extra = 9.0 if full else 0.0  # the length is written below
     aft, forward, centre = side, side + length, above + half
     hull = _Hull(aft=aft, length=length, centre=centre, half=half)
     pins = [_pin(hull, mark) for mark in marks]
-    pins = _labelled(pins, hull, port, above=True) + _labelled(pins, hull, starboard, above=False)
+    pins = [
+        *_labelled(pins, hull, port, width, above=True),
+        *_labelled(pins, hull, starboard, width, above=False),
+    ]
     return Drawing(
         width=round(width, 2),
         height=round(above + 2 * half + below + extra, 2),
@@ -214,47 +219,40 @@ def _pin(hull: _Hull, mark: Mark) -> Pin:
     return Pin(round(hull.x(share), 2), round(hull.centre + across, 2), mark.number, mark.tag, mark.priority)
 
 
-def _sides(marks: Sequence[Mark]) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Numbers of the marks labelled above (port) and below, evened out where they all are on one side."""
-    port = [mark for mark in marks if mark.y <= THOUSAND / 2]
-    starboard = [mark for mark in marks if mark.y > THOUSAND / 2]
-    return tuple(mark.number for mark in port), tuple(mark.number for mark in starboard)
+def _side(marks: Sequence[Mark], *, port: bool) -> frozenset[int]:
+    """Numbers of the marks that are labelled on one side; the centreline goes to port."""
+    return frozenset(mark.number for mark in marks if (mark.y <= THOUSAND / 2) is port)
 
 
-def _rows(numbers: Sequence[int]) -> int:
-    return min(LABEL_ROWS, max(1, -(-len(numbers) // 7))) if numbers else 0
+def _rows(labels: int, width: float) -> int:
+    """How many rows so many labels need, with a place to spare in each where they crowd."""
+    places = max(1, int((width - 2 * EDGE) // LABEL_PITCH))
+    return -(-labels // max(1, places - 1)) if labels > 1 else labels
 
 
-def _margin(numbers: Sequence[int], least: float) -> float:
-    """Room beside the hull for the labels of one side."""
-    return FIRST_ROW + ROW_HEIGHT * _rows(numbers) if numbers else least
-
-
-def _labelled(pins: Sequence[Pin], hull: _Hull, numbers: Sequence[int], *, above: bool) -> list[Pin]:
+def _labelled(
+    pins: Sequence[Pin], hull: _Hull, numbers: AbstractSet[int], width: float, *, above: bool
+) -> list[Pin]:
     """Give the pins of one side their labels: from aft forward, in rows, each as near its pin as there is room."""
     side = sorted((pin for pin in pins if pin.number in numbers), key=lambda pin: (pin.x, pin.number))
-    rows = _rows(numbers)
-    last = [float("-inf")] * LABEL_ROWS
+    rows = _rows(len(side), width)
+    last = [EDGE - LABEL_PITCH] * rows
     placed = []
-    room = hull.length + 2 * (hull.aft - 1)
     for position, pin in enumerate(side):
         row = position % rows
-        wished = pin.x - LABEL_PITCH / 2
         # leave enough to the right for those of the same row that are still to come
         coming = len(range(position + rows, len(side), rows))
-        latest = 1 + room - LABEL_PITCH * (coming + 1)
-        x = max(min(max(wished, 1.0), latest), last[row] + LABEL_PITCH)
+        latest = width - EDGE - LABEL_PITCH * (coming + 1)
+        x = max(min(pin.x - LABEL_PITCH / 2, latest), last[row] + LABEL_PITCH)
         last[row] = x
-        edge = hull.centre - hull.half if above else hull.centre + hull.half
         away = FIRST_ROW + ROW_HEIGHT * row
-        y = edge - away if above else edge + away + 2.4
+        y = hull.centre - hull.half - away if above else hull.centre + hull.half + away + 2.4
         placed.append(
             replace(
                 pin,
                 label_x=round(x, 2),
                 label_y=round(y, 2),
                 leader_y=round(y + 1.0 if above else y - 3.1, 2),
-                labelled=True,
             )
         )
     return placed

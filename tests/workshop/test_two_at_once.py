@@ -1,0 +1,201 @@
+"""Two clicks, two workers: real connections to PostgreSQL that act in the same moment."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from django.db import connection, connections
+
+from inspections.models import Finding
+from tests.factories import BoatFactory
+from tests.workshop.spring import AT, Spring, a_spring
+from workshop.models import Decision, Job, OwnerLink, Quote
+from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.proposing import jobs_propose
+from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
+from workshop.services.work import finding_verify, job_done, job_start
+from yard.models import OutboxRow
+from yard.refusals import Refused
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.needs_postgres]
+
+THREADS = 4
+
+
+@pytest.fixture(autouse=True)
+def on_postgres() -> None:
+    if connection.vendor != "postgresql":
+        pytest.skip("needs PostgreSQL: SQLite has one writer at a time")
+
+
+@pytest.fixture
+def spring() -> Spring:
+    made = a_spring()
+    made.finding(made.component("Window frame"), "REBED_SEALANT")
+    made.finding(made.component("Laid deck"), "SEAM")
+    return made
+
+
+def at_once(*calls: Callable[[], object]) -> list[object]:
+    """Call all of them in threads of their own, started together. What each gave, or the refusal it met."""
+    gate = threading.Barrier(len(calls))
+    results: list[object] = [None] * len(calls)
+
+    def run(position: int, call: Callable[[], object]) -> None:
+        try:
+            gate.wait(timeout=20)
+            results[position] = call()
+        except Exception as error:
+            results[position] = error
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=run, args=(position, call)) for position, call in enumerate(calls)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(timeout=60)
+    assert not any(thread.is_alive() for thread in threads), "somebody waits for ever"
+    unforeseen = [result for result in results if isinstance(result, Exception) and not isinstance(result, Refused)]
+    assert unforeseen == []
+    return results
+
+
+def refused(results: list[object]) -> int:
+    return sum(isinstance(result, Refused) for result in results)
+
+
+def test_several_sends_at_once_send_once(spring: Spring) -> None:
+    quote = spring.draft()
+    results = at_once(*[lambda: quote_send(quote=quote, by=spring.manager, at=AT)] * THREADS)
+    assert refused(results) == THREADS - 1
+    assert OwnerLink.objects.filter(quote=quote).count() == 1
+    assert OutboxRow.objects.filter(task="workshop.make_report").count() == 1
+
+
+def test_several_drafts_at_once_make_one(spring: Spring) -> None:
+    jobs = spring.propose()
+    results = at_once(
+        *[lambda: quote_draft(inspection=spring.inspection, jobs=jobs, by=spring.manager, at=AT)] * THREADS
+    )
+    assert refused(results) == THREADS - 1
+    assert Quote.objects.count() == 1
+
+
+def test_drafts_for_several_boats_at_once_get_numbers_of_their_own(spring: Spring) -> None:
+    springs = [spring]
+    for _ in range(2):
+        boat = BoatFactory.create(yard=spring.yard)
+        inspection = type(spring.inspection).objects.create(
+            yard=spring.yard, boat=boat, season_year=2027, launch_on=spring.inspection.launch_on, opened_at=AT
+        )
+        other = Spring(spring.yard, boat, spring.manager, spring.technician, inspection, spring.component_class)
+        other.finding(other.component(), "REBED_SEALANT")
+        springs.append(other)
+    results = at_once(*[each.draft for each in springs])
+    assert refused(results) == 0
+    assert sorted(Quote.objects.values_list("number", flat=True)) == [1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    "verdicts", [["approve"] * 4, ["approve", "decline"] * 2], ids=["double click", "two minds"]
+)
+def test_several_words_on_one_job_at_once_count_once(spring: Spring, verdicts: list[str]) -> None:
+    quote = spring.sent()
+    line = quote.lines.get(position=1)
+
+    def say(verdict: str) -> Callable[[], Decision]:
+        return lambda: decision_make(
+            line=line, verdict=verdict, digest=quote.digest, at=AT, owner=spring.boat.decider_owner
+        )
+
+    results = at_once(*[say(verdict) for verdict in verdicts])
+    assert sum(isinstance(result, AlreadyDecided) for result in results) == len(verdicts) - 1
+    (decision,) = Decision.objects.all()
+    line.job.refresh_from_db()
+    assert line.job.state == ("approved" if decision.verdict == "approve" else "declined")
+
+
+def test_the_last_two_words_at_once_end_the_quote(spring: Spring) -> None:
+    quote = spring.sent()
+    first, second = quote.lines.all()
+
+    def say(line: object) -> Callable[[], Decision]:
+        return lambda: decision_make(
+            line=line,  # type: ignore[arg-type]
+            verdict="approve",
+            digest=quote.digest,
+            at=AT,
+            owner=spring.boat.decider_owner,
+        )
+
+    assert refused(at_once(say(first), say(second))) == 0
+    quote.refresh_from_db()
+    assert quote.state == Quote.State.DECIDED
+
+
+@pytest.mark.parametrize("end", ["withdraw", "supersede", "lapse"])
+def test_a_word_against_the_quotes_end_leaves_no_half(spring: Spring, end: str) -> None:
+    quote = spring.sent()
+    line = quote.lines.get(position=1)
+    last_day = AT + timedelta(days=21)
+    ends: dict[str, Callable[[], object]] = {
+        "withdraw": lambda: quote_withdraw(quote=quote, at=last_day),
+        "supersede": lambda: quote_supersede(quote=quote, by=spring.manager, at=last_day),
+        "lapse": lambda: quotes_lapse(yard=spring.yard, at=last_day + timedelta(days=1)),
+    }
+    at_once(
+        ends[end],
+        lambda: decision_make(
+            line=line, verdict="approve", digest=quote.digest, at=last_day, owner=spring.boat.decider_owner
+        ),
+    )
+    quote.refresh_from_db()
+    line.job.refresh_from_db()
+    assert quote.state in (Quote.State.SUPERSEDED, Quote.State.LAPSED)
+    assert line.job.state == ("approved" if Decision.objects.exists() else "proposed")
+
+
+def test_several_proposals_at_once_make_each_job_once(spring: Spring) -> None:
+    results = at_once(*[lambda: jobs_propose(inspection=spring.inspection, at=AT)] * THREADS)
+    assert refused(results) == 0
+    assert Job.objects.count() == 2
+    assert sorted(job.operations.count() for job in Job.objects.all()) == [1, 1]
+
+
+def test_sending_while_the_worker_proposes_sends_what_is_in_the_tables(spring: Spring) -> None:
+    quote = spring.draft()
+    spring.finding(spring.component("Tiller"), "REBED_SEALANT")
+    at_once(
+        lambda: quote_send(quote=quote, by=spring.manager, at=AT),
+        lambda: jobs_propose(inspection=spring.inspection, at=AT),
+    )
+    quote.refresh_from_db()
+    assert quote.state == Quote.State.SENT
+    assert sorted(Job.objects.values_list("state", flat=True)) == ["proposed", "quoted", "quoted"]
+
+
+def test_a_job_starts_once_and_a_finding_is_verified_once(spring: Spring) -> None:
+    quote = spring.sent()
+    for line in quote.lines.all():
+        decision_make(line=line, verdict="approve", digest=quote.digest, at=AT, owner=spring.boat.decider_owner)
+    job = Job.objects.order_by("id")[0]
+    assert refused(at_once(*[lambda: job_start(job=job, by=spring.technician, at=AT)] * THREADS)) == THREADS - 1
+    assert refused(at_once(*[lambda: job_done(job=job, by=spring.technician, at=AT)] * THREADS)) == THREADS - 1
+    finding = Finding.objects.get(operations__job=job)
+    results = at_once(
+        *[
+            lambda: finding_verify(
+                finding=finding,
+                by=spring.technician,
+                look_again_on=spring.inspection.launch_on,
+                at=AT,
+                photo_sha256="ab" * 32,
+            )
+        ]
+        * THREADS
+    )
+    assert refused(results) == THREADS - 1

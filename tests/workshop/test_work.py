@@ -1,0 +1,242 @@
+"""Approved work until its findings are verified, and what a job waits for."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+
+from inspections.models import DueBack, Finding
+from tests.factories import TechnicianFactory
+from tests.workshop.spring import AT, TODAY, Spring, a_spring
+from workshop.models import Hold, Job, Verification
+from workshop.services.decisions import decision_make
+from workshop.services.jobs import OperationSheet, hold_add, hold_release, job_change, job_drop
+from workshop.services.work import finding_verify, job_done, job_start, work_book
+from yard.models import Member
+from yard.refusals import Refused
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+NEXT_SPRING = date(2028, 4, 14)
+
+
+@pytest.fixture
+def spring() -> Spring:
+    made = a_spring()
+    made.finding(made.component("Window frame"), "REBED_SEALANT", severity=3)
+    return made
+
+
+def approved(spring: Spring) -> Job:
+    quote = spring.sent()
+    for line in quote.lines.all():
+        decision_make(line=line, verdict="approve", digest=quote.digest, at=AT, owner=spring.boat.decider_owner)
+    return Job.objects.get(inspection=spring.inspection)
+
+
+def done(spring: Spring) -> tuple[Job, Finding]:
+    job = job_start(job=approved(spring), by=spring.technician, at=AT)
+    return job_done(job=job, by=spring.technician, at=AT), Finding.objects.get(operations__job=job)
+
+
+def held(job: Job, **changes: object) -> Hold:
+    said: dict[str, object] = {
+        "kind": "part",
+        "what": "bronze bolts",
+        "who": None,
+        "expected_on": date(2027, 4, 20),
+        "meanwhile": "taped over and dry",
+        "at": AT,
+        **changes,
+    }
+    return hold_add(job=job, **said)  # type: ignore[arg-type]
+
+
+def test_work_from_yes_to_the_verified_finding(spring: Spring) -> None:
+    job = job_start(job=approved(spring), by=spring.technician, at=AT)
+    assert job.state == Job.State.IN_WORK
+    work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal("2.5"), at=AT, note="bedding out")
+    job = job_done(job=job, by=spring.technician, at=AT)
+    finding = Finding.objects.get(operations__job=job)
+    assert (job.state, finding.state) == (Job.State.DONE, Finding.State.REPAIRED)
+    finding_verify(finding=finding, by=spring.technician, look_again_on=NEXT_SPRING, at=AT, photo_sha256="ab" * 32)
+    job.refresh_from_db()
+    finding.refresh_from_db()
+    assert (job.state, finding.state, finding.ended_at) == (Job.State.VERIFIED, Finding.State.VERIFIED, AT)
+    line = DueBack.objects.get(finding=finding, ended_at__isnull=True)
+    assert (line.due_on, line.kind) == (NEXT_SPRING, "look_again")
+
+
+def test_only_approved_jobs_are_started_and_only_started_ones_done(spring: Spring) -> None:
+    (job,) = spring.propose()
+    for refused_call in (
+        lambda: job_start(job=job, by=spring.technician, at=AT),
+        lambda: job_done(job=job, by=spring.technician, at=AT),
+        lambda: work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal(1), at=AT),
+    ):
+        with pytest.raises(Refused) as refused:
+            refused_call()
+        assert refused.value.field == "state"
+
+
+def test_a_job_starts_once(spring: Spring) -> None:
+    job = job_start(job=approved(spring), by=spring.technician, at=AT)
+    with pytest.raises(Refused):
+        job_start(job=job, by=spring.technician, at=AT)
+
+
+def test_a_held_job_does_not_start_before_the_last_hold_is_released(spring: Spring) -> None:
+    job = approved(spring)
+    finding = Finding.objects.get(operations__job=job)
+    bolts, wood = held(job), held(job, kind="dry_wood", what="wood under 16 %")
+    finding.refresh_from_db()
+    assert finding.state == Finding.State.HELD
+    for hold, state in ((bolts, Finding.State.HELD), (wood, Finding.State.OPEN)):
+        with pytest.raises(Refused) as refused:
+            job_start(job=job, by=spring.technician, at=AT)
+        assert refused.value.field == "holds"
+        hold_release(hold=hold, at=AT)
+        finding.refresh_from_db()
+        assert finding.state == state
+    assert job_start(job=job, by=spring.technician, at=AT).state == Job.State.IN_WORK
+
+
+def test_a_hold_is_released_once(spring: Spring) -> None:
+    hold = held(approved(spring))
+    hold_release(hold=hold, at=AT)
+    with pytest.raises(Refused):
+        hold_release(hold=hold, at=AT + timedelta(days=1))
+    hold.refresh_from_db()
+    assert hold.released_at == AT
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"kind": "weather"}, "kind"),
+        ({"what": " "}, "what"),
+        ({"meanwhile": ""}, "meanwhile"),
+        ({"what": "x" * 201}, "what"),
+    ],
+)
+def test_a_hold_says_what_and_what_holds_the_boat_meanwhile(
+    spring: Spring, changes: dict[str, object], field: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        held(approved(spring), **changes)
+    assert refused.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("hours", "day", "field"),
+    [
+        pytest.param("0", TODAY, "hours", id="none"),
+        pytest.param("24.01", TODAY, "hours", id="more than a day has"),
+        pytest.param("-1", TODAY, "hours", id="taken off nothing"),
+        pytest.param("1", TODAY + timedelta(days=1), "worked_on", id="tomorrow"),
+    ],
+)
+def test_hours_that_can_not_be_are_refused(spring: Spring, hours: str, day: date, field: str) -> None:
+    with pytest.raises(Refused) as refused:
+        work_book(job=approved(spring), member=spring.technician, worked_on=day, hours=Decimal(hours), at=AT)
+    assert refused.value.field == field
+
+
+def test_a_correction_takes_hours_off_and_both_lines_stay(spring: Spring) -> None:
+    job = approved(spring)
+    for hours in ("3", "-1"):
+        work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal(hours), at=AT)
+    assert [log.hours for log in job.work_logs.order_by("id")] == [Decimal("3.00"), Decimal("-1.00")]
+    with pytest.raises(Refused):
+        work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal("-2.5"), at=AT)
+
+
+def test_somebody_of_another_yard_books_nothing(spring: Spring) -> None:
+    stranger: Member = TechnicianFactory.create()
+    with pytest.raises(Refused) as refused:
+        work_book(job=approved(spring), member=stranger, worked_on=TODAY, hours=Decimal(1), at=AT)
+    assert refused.value.field == "member"
+
+
+def test_a_grave_place_wants_a_second_pair_of_eyes() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Chainplate"), "REBED_SEALANT", severity=2)
+    _, finding = done(spring)
+    for second, refusal in ((None, True), (spring.technician, True), (spring.manager, False)):
+        if refusal:
+            with pytest.raises(Refused) as refused:
+                _verify(finding, spring.technician, second)
+            assert refused.value.field == "second_look_by"
+        else:
+            _verify(finding, spring.technician, second)
+    assert Verification.objects.get().second_look_by == spring.manager
+
+
+def _verify(finding: Finding, by: Member, second: Member | None, **changes: object) -> Verification:
+    said: dict[str, object] = {"look_again_on": NEXT_SPRING, "at": AT, "photo_sha256": "ab" * 32, **changes}
+    return finding_verify(finding=finding, by=by, second_look_by=second, **said)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        pytest.param({"photo_sha256": ""}, "photo_sha256", id="neither photo nor reading"),
+        pytest.param({"photo_sha256": "photo.jpg"}, "photo_sha256", id="no digest"),
+        pytest.param({"look_again_on": TODAY}, "look_again_on", id="today"),
+        pytest.param({"look_again_on": date(2040, 1, 1)}, "look_again_on", id="in thirteen years"),
+    ],
+)
+def test_a_look_that_shows_nothing_verifies_nothing(spring: Spring, changes: dict[str, object], field: str) -> None:
+    _, finding = done(spring)
+    with pytest.raises(Refused) as refused:
+        _verify(finding, spring.technician, None, **changes)
+    assert refused.value.field == field
+
+
+def test_a_reading_verifies_as_well_and_only_once(spring: Spring) -> None:
+    _, finding = done(spring)
+    _verify(finding, spring.technician, None, photo_sha256="", reading="moisture 15 %")
+    with pytest.raises(Refused):
+        _verify(finding, spring.technician, None)
+
+
+def test_a_finding_that_is_not_repaired_is_not_verified(spring: Spring) -> None:
+    approved(spring)
+    with pytest.raises(Refused) as refused:
+        _verify(Finding.objects.get(), spring.technician, None)
+    assert refused.value.field == "finding"
+
+
+def test_a_job_is_changed_only_while_it_is_proposed(spring: Spring) -> None:
+    (job,) = spring.propose()
+    job_change(job=job, by=spring.manager, at=AT, title="Rebed the window", unsafe_to_leave=True)
+    job.refresh_from_db()
+    assert (job.title, job.unsafe_to_leave, job.edited_by) == ("Rebed the window", True, spring.manager)
+    spring.sent()
+    with pytest.raises(Refused) as refused:
+        job_change(job=job, by=spring.manager, at=AT, title="Later")
+    assert refused.value.field == "state"
+    with pytest.raises(Refused) as refused:
+        job_drop(job=job, by=spring.manager, at=AT)
+    assert refused.value.field == "state"
+
+
+@pytest.mark.parametrize(
+    ("operations", "field"),
+    [
+        pytest.param([], "operations", id="none"),
+        pytest.param([("UNHEARD_OF", "1")], "operations.0.treatment", id="unknown operation"),
+        pytest.param([("SEAM", "0")], "operations.0.quantity", id="nothing of it"),
+        pytest.param([("SEAM", "1"), ("SEAM", "2")], "operations.1", id="twice"),
+    ],
+)
+def test_operations_that_can_not_be_are_refused(
+    spring: Spring, operations: list[tuple[str, str]], field: str
+) -> None:
+    (job,) = spring.propose()
+    finding = Finding.objects.get()
+    sheets = [OperationSheet(code, finding.pk, Decimal(quantity)) for code, quantity in operations]
+    with pytest.raises(Refused) as refused:
+        job_change(job=job, by=spring.manager, at=AT, operations=sheets)
+    assert refused.value.field == field
+    assert job.operations.count() == 1
