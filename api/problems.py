@@ -7,7 +7,7 @@ from http import HTTPStatus
 from typing import Any
 
 import structlog
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.core.signals import got_request_exception
 from django.db import IntegrityError
 from django.http import Http404, HttpRequest, JsonResponse, UnreadablePostError
@@ -159,6 +159,8 @@ def exception_handler(exc: Exception, context: dict[str, Any]) -> Response:
             response["Retry-After"] = str(int(wait) + 1)
         if (challenge := getattr(exc, "auth_header", None)) is not None:
             response["WWW-Authenticate"] = challenge
+    elif isinstance(exc, SuspiciousOperation):
+        response = problem_response("bad-request", detail="This request can't be taken.", instance=instance)
     elif isinstance(exc, UnreadablePostError):
         response = problem_response(
             "bad-request", detail="The request broke off; send it again.", instance=instance

@@ -101,7 +101,12 @@ class PhotoContent(OfPhoto):
             return HttpResponseNotModified(headers=headers)
         media_type = photo.media_type if size == "original" else "image/jpeg"
         name = f"{photo.sha256[:12]}-{size}.{media_type.removeprefix('image/')}"
-        return FileResponse(file.open("rb"), content_type=media_type, filename=name, headers=headers)
+        try:
+            opened = file.open("rb")
+        except FileNotFoundError:
+            detail = "The picture is lost from the storage; send the photo again."
+            return problem_response("not-found", detail=detail, instance=request.path)
+        return FileResponse(opened, content_type=media_type, filename=name, headers=headers)
 
     def _not_ready(self, request: Request, photo: Photo, size: str) -> Response:
         broken = photo.state == Photo.State.BROKEN

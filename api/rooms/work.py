@@ -16,6 +16,7 @@ from api.base import Listed, Shown, YardViewSet
 from api.fields import Amount, OfYard, Sheet, Text
 from api.filters import DayFilter, Filters, IdFilter, UuidFilter, YearFilter
 from api.permissions import IsManager
+from api.problems import problem_response
 from api.rooms.entries import PersonOut
 from inspections.models import Finding
 from workshop.models import Job, Report, Verification, WorkLog
@@ -177,4 +178,9 @@ class Reports(Listed, Shown, YardViewSet[Report]):
         if headers["ETag"] in parse_etags(request.headers.get("If-None-Match", "")):
             return HttpResponseNotModified(headers=headers)
         name = f"report-{report.pk}.pdf"
-        return FileResponse(report.file.open("rb"), content_type="application/pdf", filename=name, headers=headers)
+        try:
+            opened = report.file.open("rb")
+        except FileNotFoundError:
+            detail = "The PDF is lost from the storage; have the yard restore it from its backup."
+            return problem_response("not-found", detail=detail, instance=request.path)
+        return FileResponse(opened, content_type="application/pdf", filename=name, headers=headers)

@@ -30,9 +30,9 @@ class Caller:
     def send(self, method: str, address: str, document: Any = None, /, **headers: str) -> Any:
         """Send JSON. Headers are given as If_Match='…'."""
         named = {name.replace("_", "-"): value for name, value in headers.items()}
-        body = {} if document is None else {"data": json.dumps(document), "content_type": "application/json"}
+        data, media_type = (b"", "") if document is None else (json.dumps(document).encode(), "application/json")
         full = address if address.startswith(("/", "http:")) else V1 + address
-        return self.client.generic(method, full, headers={**self.headers, **named}, **body)
+        return self.client.generic(method, full, data, media_type, headers={**self.headers, **named})
 
     def get(self, address: str, /, **headers: str) -> Any:
         return self.send("GET", address, **headers)
