@@ -89,7 +89,13 @@ services_close() {
     (cd / && as_postgres "$(postgres_binaries)/pg_ctl" -D "$services_folder/postgres/data" -m immediate -w -t 20 stop) >/dev/null 2>&1 || true
   fi
   if [ -s "$services_folder/redis/pid" ]; then
-    kill "$(cat "$services_folder/redis/pid")" 2>/dev/null || true
+    local redis
+    redis=$(cat "$services_folder/redis/pid")
+    kill "$redis" 2>/dev/null || true
+    for _ in $(seq 50); do # it tidies its folder on the way out
+      kill -0 "$redis" 2>/dev/null || break
+      sleep 0.1
+    done
   fi
   rm -rf "$services_folder"
   services_folder=
