@@ -101,7 +101,7 @@ def _segment(marker: int, body: bytes) -> bytes:
 def _profile_segments(bodies: list[bytes]) -> list[bytes]:
     """The colour profile, which may be spread over segments, if it is one (ICC.1, annex B.4)."""
     head = len(ICC) + 2
-    numbered = sorted((body for body in bodies if len(body) > head), key=lambda body: body[len(ICC)])
+    numbered = sorted((body for body in bodies if len(body) >= head), key=lambda body: body[len(ICC)])
     whole = b"".join(body[head:] for body in numbered)
     return [_segment(APP2, body) for body in numbered] if is_colour_profile(whole) else []
 

@@ -16,12 +16,15 @@ from yard.refusals import Refused
 
 REMEDY = "send it again, or save it anew with a photo program"
 UPRIGHT: Final = 1
-PADDING: Final = b"\x00\xff\r\n \t"
+PADDING: Final = b"\x00\r\n \t\xff"
 # Beginnings and marks of other kinds of file (from memory). What has one of them is more than a picture.
 OTHER_KINDS: Final = re.compile(
     rb"PK\x03\x04|PK\x05\x06|Rar!\x1a\x07|7z\xbc\xaf\x27\x1c|\x7fELF|<\?php|<script|<html|<svg|<!doctype",
     re.IGNORECASE,
 )
+# What cameras hang on to a picture, after some padding: more JPEG pictures, a short film, a trailer (from memory).
+FURTHER_PICTURES: Final = re.compile(rb"[\x00\r\n \t\xff]*?(?:\xff\xd8\xff|.{4}ftyp)", re.DOTALL)
+TELEPHONES_TRAILER: Final = b"SEFT"
 PDF_MARK: Final = b"%PDF-"
 PDF_LOOKED_FOR_IN: Final = 1024
 
@@ -66,16 +69,13 @@ def refuse_other_kinds(data: bytes, after: bytes) -> None:
     """
     if PDF_MARK in data[:PDF_LOOKED_FOR_IN] or OTHER_KINDS.search(after) or PDF_MARK in after:
         raise Refused("photo", "is a picture and another kind of file at once", "save it anew with a photo program")
-    if after.strip(PADDING) and not _camera_made(after.lstrip(PADDING)):
+    if after.strip(PADDING) and not _camera_made(after):
         raise Refused("photo", f"{len(after)} bytes of something else follow the picture", REMEDY)
 
 
 def _camera_made(after: bytes) -> bool:
-    """Whether a camera hung this on: further JPEG pictures, a short film, or a telephone's trailer (from memory).
-
-    It is cut off in any case.
-    """
-    return after.startswith(b"\xff\xd8\xff") or after[4:8] == b"ftyp" or after.endswith(b"SEFT")
+    """Whether a camera hung this on. It is cut off in any case."""
+    return after.endswith(TELEPHONES_TRAILER) or FURTHER_PICTURES.match(after) is not None
 
 
 def exif_facts(tiff: bytes) -> ExifFacts:

@@ -1,5 +1,22 @@
 """Objects for tests, made the shortest legal way. Nothing in them is random."""
 
+from tests.factories.inspections import (
+    AssessmentFactory,
+    CheckFactory,
+    DueBackFactory,
+    EntryFactory,
+    EntryPhotoFactory,
+    FindingFactory,
+    InspectionFactory,
+    OpeningStepFactory,
+    OverrulingFactory,
+    PhotoFactory,
+    ReadingFactory,
+    SetAsideFactory,
+    SignFactory,
+    TemplateFactory,
+    TemplateVersionFactory,
+)
 from tests.factories.yard import (
     BoatFactory,
     ComponentClassFactory,
@@ -13,13 +30,28 @@ from tests.factories.yard import (
 )
 
 __all__ = [
+    "AssessmentFactory",
     "BoatFactory",
+    "CheckFactory",
     "ComponentClassFactory",
     "ComponentFactory",
+    "DueBackFactory",
+    "EntryFactory",
+    "EntryPhotoFactory",
+    "FindingFactory",
+    "InspectionFactory",
     "MemberFactory",
+    "OpeningStepFactory",
+    "OverrulingFactory",
     "OwnerFactory",
+    "PhotoFactory",
+    "ReadingFactory",
+    "SetAsideFactory",
+    "SignFactory",
     "SpotFactory",
     "TechnicianFactory",
+    "TemplateFactory",
+    "TemplateVersionFactory",
     "UserFactory",
     "YardFactory",
 ]
