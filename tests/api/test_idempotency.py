@@ -1,4 +1,4 @@
-"""`Idempotency-Key` on POST, after the cases of the IETF draft; standards/idempotency_key.json names their sources."""
+"""`Idempotency-Key` on POST, after the cases of the IETF draft (sources: standards/idempotency_key.json)."""
 
 import json
 import threading
@@ -92,7 +92,8 @@ def test_a_colleague_of_the_same_yard_has_keys_of_their_own(manager: Caller, yar
     assert under_key(colleague, "k1", "b").status_code == 201
 
 
-@pytest.mark.needs_postgres  # on SQLite a second writer waits until the first has committed, and is then replayed to
+# On SQLite a second writer waits until the first has committed, and then gets its answer.
+@pytest.mark.needs_postgres
 @pytest.mark.django_db(transaction=True)
 def test_while_the_first_is_under_way_a_second_is_a_conflict(monkeypatch: pytest.MonkeyPatch) -> None:
     """The draft's scenarios "retry while the first is under way" and "the same again after 409"."""
