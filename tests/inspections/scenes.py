@@ -51,7 +51,7 @@ class Scene:
 
     def new_id(self) -> str:
         self._made += 1
-        return str(made_id(self.yard.pk * 100_000 + self._made))
+        return str(made_id(self.boat.pk * 100_000 + self._made))
 
     def sound(self, check: Check | None = None, **more: Any) -> dict[str, Any]:
         """A sound answer to a check (corners unless said otherwise)."""
