@@ -1,4 +1,4 @@
-"""Lays the demo yard and its three springs of history, by the same services a yard uses and with an explicit clock."""
+"""Lays the demo yard and three springs of history, by the services a yard uses and with an explicit clock."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
 from django.utils import timezone
@@ -53,7 +54,7 @@ class DemoYard:
 
 
 def yard_lay(*, password: str) -> DemoYard:
-    """The yard, its people and boats, and what the stock catalogue gives it, as of a month before its first spring."""
+    """The yard, its people and boats, and what the stock catalogue gives it, before its first spring."""
     files = scenario.read("yard.json")
     said = dict(files["yard"])
     for name in ("vat_rate_pct", "latitude", "longitude"):
@@ -100,7 +101,9 @@ def _people(demo: DemoYard, password: str) -> None:
 
 def _boat(demo: DemoYard, said: Document, founded: datetime) -> None:
     decider: Owner | Member = (
-        demo.owners[said["decider"]["owner"]] if "owner" in said["decider"] else demo.members[said["decider"]["member"]]
+        demo.owners[said["decider"]["owner"]]
+        if "owner" in said["decider"]
+        else demo.members[said["decider"]["member"]]
     )
     boat = boat_create(
         yard=demo.yard,
@@ -181,27 +184,22 @@ class _Spring:
 
     def lay(self) -> None:
         inspection = self._inspect()
-        steps: list[tuple[datetime, Callable[[], object]]] = []
-        for name, act in (
-            ("overrulings", self._overrule),
-            ("states", self._state),
-            ("holds", self._hold),
-        ):
-            steps += [(self._at(row["at"]), lambda row=row, act=act: act(row)) for row in self.said.get(name, ())]
-        for row in self.said.get("quotes", ()):
-            steps.append((self._at(row["sent_at"]), lambda row=row: self._quote(inspection, row)))
-            steps += [
-                (self._at(decision["at"]), lambda decision=decision: self._decide(decision))
-                for decision in row["decisions"]
-            ]
-        for row in self.said.get("work", ()):
-            steps.append((self._at(row["started_at"]), lambda row=row: self._start(row)))
-            steps.append((self._at(row["done_at"]), lambda row=row: self._work(row)))
-        steps += [
-            (self._at(row["at"]), lambda row=row: self._verify(row)) for row in self.said.get("verifications", ())
+        acts: tuple[tuple[str, str, Callable[[Document], None]], ...] = (
+            ("overrulings", "at", self._overrule),
+            ("states", "at", self._state),
+            ("holds", "at", self._hold),
+            ("quotes", "sent_at", partial(self._quote, inspection)),
+            ("work", "started_at", self._start),
+            ("work", "done_at", self._work),
+            ("verifications", "at", self._verify),
+        )
+        steps = [
+            (self._at(row[when]), partial(act, row)) for name, when, act in acts for row in self.said.get(name, ())
         ]
-        for at, act in sorted(steps, key=lambda step: step[0]):
-            act()
+        for row in self.said.get("quotes", ()):
+            steps += [(self._at(decision["at"]), partial(self._decide, decision)) for decision in row["decisions"]]
+        for at, step in sorted(steps, key=lambda pair: pair[0]):
+            step()
             outbox.drain(now=at + EVENING)
 
     def _at(self, said: str) -> datetime:

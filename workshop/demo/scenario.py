@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -49,7 +49,7 @@ class Calendar:
     def moment(self, said: str, season: int) -> datetime:
         """`04-20T08:55` by the yard's clock."""
         day, _, clock = said.partition("T")
-        return datetime.combine(self.day(day, season), datetime.strptime(clock, "%H:%M").time(), tzinfo=self.zone)
+        return datetime.combine(self.day(day, season), time.fromisoformat(clock), tzinfo=self.zone)
 
     def month(self, month: int) -> int:
         """The month that the shift turns this one into: the climate goes along with the days."""
@@ -143,7 +143,8 @@ def named_checks(entries: Sequence[Document], boat: str, checks: Sequence[Place]
     found = set()
     for item in entries:
         if "check" in item:
-            found.add(by_key[names.components[boat, item["component"]], item["check"]])
+            # A part that is gone has no checks any more.
+            found.add(by_key.get((names.components[boat, item["component"]], item["check"]), 0))
         elif "taken_over" in item:
             found.add(by_spot[str(names.spots[item["taken_over"]])])
     return frozenset(found)
