@@ -2,7 +2,6 @@
 
 import asyncio
 import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -34,9 +33,9 @@ class MailServer:
     offered: list[EmailMessage] = field(default_factory=list)
     rcpt_replies: list[str] = field(default_factory=list)
     data_replies: list[str] = field(default_factory=list)
-    # Called while a mail is on its way: the sender waits for the answer.
-    while_receiving: threading.Event = field(default_factory=threading.Event)
-    seconds_to_accept: float = 0.0
+    # Set when a mail has come in whole; while `keep_waiting` is set, its sender gets no answer.
+    received: threading.Event = field(default_factory=threading.Event)
+    keep_waiting: threading.Event = field(default_factory=threading.Event)
 
     def message_ids(self) -> list[str]:
         return [str(message["Message-ID"]) for message in self.accepted]
@@ -53,20 +52,13 @@ class MailServer:
         assert isinstance(envelope.content, bytes)
         message: Any = message_from_bytes(envelope.content, policy=policy.default)
         self.offered.append(message)
-        self.while_receiving.set()
-        if self.seconds_to_accept:
-            await asyncio.sleep(self.seconds_to_accept)
+        self.received.set()
+        while self.keep_waiting.is_set():
+            await asyncio.sleep(0.02)
         reply = self.data_replies.pop(0) if self.data_replies else "250 OK"
         if reply.startswith("2"):
             self.accepted.append(message)
         return reply
-
-    def wait_for(self, count: int, *, seconds: float) -> bool:
-        """Whether that many mails have been accepted within the time."""
-        end = time.monotonic() + seconds
-        while time.monotonic() < end and len(self.accepted) < count:
-            time.sleep(0.05)
-        return len(self.accepted) >= count
 
 
 @contextmanager

@@ -1,0 +1,220 @@
+"""Kill -9, a broker that goes and a broker that forgets, in the set-up with Celery on Redis and PostgreSQL.
+
+As without a broker: a mail whose sender was killed between the mail server's having it and its answer may be
+delivered again, with the same Message-ID; everything else happens once.
+"""
+
+import os
+import signal
+from collections import Counter
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import kombu.pools
+import pytest
+from django.utils import timezone
+from pytest_django import Settings
+
+from inspections.models import Assessment
+from tests.factories import YardFactory
+from tests.factories.inspections import signs_of
+from tests.inspections.scenes import scene
+from tests.processes import (
+    CELERY_READY,
+    Broker,
+    Fleet,
+    Started,
+    alive,
+    command_of,
+    descendants,
+    fleet,
+    free_port,
+    own_broker,
+    wait_until,
+)
+from tests.smtp import MailServer, mail_server
+from yard.celery import app
+from yard.models import Mail, OutboxRow, Yard
+from yard.models.outbox import OutboxQuerySet
+from yard.outbox import telling
+from yard.post import mail_write
+
+FINDINGS = 12
+
+pytestmark = [
+    pytest.mark.serial,
+    pytest.mark.needs_postgres,
+    pytest.mark.needs_redis,
+    pytest.mark.django_db(transaction=True),
+]
+
+
+@pytest.fixture
+def server() -> Iterator[MailServer]:
+    with mail_server() as box:
+        yield box
+
+
+@pytest.fixture
+def broker(tmp_path: Path, settings: Settings, monkeypatch: pytest.MonkeyPatch) -> Iterator[Broker]:
+    """A broker of the test's own, which the test process itself tells its news too."""
+    with own_broker(tmp_path) as one:
+        settings.CELERY_BROKER_URL = one.url
+        monkeypatch.setenv("CELERY_BROKER_URL", one.url)  # Celery reads it before its configuration
+        monkeypatch.setattr(telling, "_left_alone_until", 0.0)
+        _forget_connections()
+        yield one
+    _forget_connections()
+
+
+def _forget_connections() -> None:
+    kombu.pools.reset()
+    app._pool = None  # type: ignore[attr-defined]
+    app.amqp._producer_pool = None  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def processes(transactional_db: None, server: MailServer, broker: Broker, tmp_path: Path) -> Iterator[Fleet]:
+    with fleet(tmp_path, mail_port=server.port, broker_url=broker.url) as one:
+        yield one
+
+
+def write_mails(yard: Yard, keys: range) -> list[str]:
+    at = timezone.now()  # the processes live by the real clock
+    mails = [
+        mail_write(
+            yard=yard, key=f"mail:{n}", to_address="ea@harbour.example", subject=f"Mail {n}", text="Hello", at=at
+        )
+        for n in keys
+    ]
+    return [mail.message_id for mail in mails]
+
+
+def submit_findings(yard: Yard, count: int) -> None:
+    """As many cracks as that, each at a spot of its own, outside the list of checks."""
+    boat = scene(timezone.now(), yard)
+    sheets = [{**boat.finding(), "check": None, "component": boat.component.pk} for _ in range(count)]
+    boat.store(*sheets)
+
+
+def all_judged() -> bool:
+    return not OutboxRow.objects.filter(task="inspections.assess", done_at__isnull=True).exists()
+
+
+def rows() -> OutboxQuerySet:
+    return OutboxRow.objects.filter(task="yard.send_mail")  # the sweep also writes the rows of the coming night
+
+
+def all_sent() -> bool:
+    return not Mail.objects.exclude(state=Mail.State.SENT).exists()
+
+
+def pool_child_of(worker: Started) -> int:
+    children = [child for child in descendants(worker.pid) if "celery" in command_of(child)]
+    return min(children)
+
+
+def test_a_killed_pool_child_and_a_killed_worker_lose_nothing(
+    processes: Fleet, server: MailServer, broker: Broker
+) -> None:
+    yard = YardFactory.create()
+    signs_of(yard)
+    processes.celery_beat()
+    (worker,) = processes.celery_workers(1)
+
+    # A pool child is killed somewhere among a batch of findings that it is judging; its parent lives on.
+    submit_findings(yard, FINDINGS)
+    wait_until(Assessment.objects.exists, seconds=60, what="the first judgement")
+    os.kill(pool_child_of(worker), signal.SIGKILL)
+    wait_until(all_judged, seconds=60, what="all findings judged after the pool child was killed")
+    assert Assessment.objects.count() == FINDINGS
+
+    # The child that has a mail in hand is killed.
+    server.keep_waiting.set()
+    message_ids = write_mails(yard, range(4))
+    assert server.received.wait(timeout=60)
+    os.kill(pool_child_of(worker), signal.SIGKILL)
+    server.keep_waiting.clear()
+    wait_until(all_sent, seconds=60, what="all mails sent after the pool child was killed")
+    assert worker.process.poll() is None
+    delivered = Counter(server.message_ids())
+    assert set(delivered) == set(message_ids)
+    assert delivered.total() <= len(message_ids) + 1
+    assert sorted(rows().values_list("attempts", flat=True)) == [1, 1, 1, 2]
+
+    # The whole tree is killed with one mail in hand and others waiting in the broker.
+    server.received.clear()
+    server.keep_waiting.set()
+    more = write_mails(yard, range(4, 8))
+    assert server.received.wait(timeout=60)
+    worker.kill_tree()
+    server.keep_waiting.clear()
+    processes.celery_workers(1)
+    wait_until(all_sent, seconds=60, what="all mails sent after the worker was killed")
+    delivered = Counter(server.message_ids())
+    assert set(more) <= set(delivered)
+    assert sum(delivered[message_id] for message_id in more) <= len(more) + 1
+    assert not rows().filter(done_at__isnull=True).exists()
+    assert sorted(rows().values_list("attempts", flat=True)) == [1, 1, 1, 1, 1, 1, 2, 2]
+
+
+def test_a_broker_that_goes_and_one_that_forgets_lose_nothing(
+    processes: Fleet, server: MailServer, broker: Broker
+) -> None:
+    yard = YardFactory.create()
+    processes.celery_beat()
+    (worker,) = processes.celery_workers(1)
+
+    # While the broker is away, work is asked for as ever, and nobody has to wait for it.
+    broker.stop()
+    before = datetime.now(tz=UTC)
+    message_ids = write_mails(yard, range(5))
+    assert (datetime.now(tz=UTC) - before).total_seconds() < 5
+    assert server.accepted == []
+    broker.start()
+    wait_until(all_sent, seconds=60, what="all mails sent after the broker came back")
+
+    # The broker forgets what it was told, while the worker has one mail in hand.
+    server.received.clear()
+    server.keep_waiting.set()
+    telling._left_alone_until = 0.0
+    message_ids += write_mails(yard, range(5, 10))
+    assert server.received.wait(timeout=60)
+    wait_until(lambda: broker.waiting() >= 3, seconds=20, what="news waiting in the broker")
+    assert broker.empty() >= 3
+    server.keep_waiting.clear()
+    wait_until(all_sent, seconds=60, what="all mails sent after the broker was emptied")
+
+    assert Counter(server.message_ids()) == Counter(message_ids)
+    assert set(rows().values_list("attempts", flat=True)) == {1}
+    assert worker.process.poll() is None
+
+
+def test_two_workers_and_a_killed_supervisor_send_each_mail_once(
+    processes: Fleet, server: MailServer, broker: Broker
+) -> None:
+    yard = YardFactory.create()
+    port = free_port()
+    serve = processes.serve(port=port)
+    (other,) = processes.celery_workers(1)
+    serve.wait_for(lambda: serve.says(CELERY_READY))
+    message_ids = write_mails(yard, range(40))
+    wait_until(all_sent, seconds=60, what="all mails sent by two workers")
+    assert Counter(server.message_ids()) == Counter(message_ids)
+    assert set(rows().values_list("attempts", flat=True)) == {1}
+    assert serve.says("mail_sent")
+    assert other.says("mail_sent")
+
+    other.kill_tree()
+    family = descendants(serve.pid)
+    assert {"gunicorn", "worker", "beat"} <= {word for child in family for word in command_of(child).split()}
+    serve.kill()
+    wait_until(
+        lambda: not any(alive(process_id) for process_id in family), seconds=30, what="no orphan of the supervisor"
+    )
+    message_ids += write_mails(yard, range(40, 45))
+    assert not all_sent()
+    processes.serve(port=port)
+    wait_until(all_sent, seconds=60, what="all mails sent after the supervisor was killed")
+    assert Counter(server.message_ids()) == Counter(message_ids)
