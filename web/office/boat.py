@@ -89,7 +89,10 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
     due = [
-        book_line(line, today) for line in due_back_book(yard).filter(boat=boat).select_related("finding__entry")
+        book_line(line, today)
+        for line in due_back_book(yard)
+        .filter(boat=boat)
+        .select_related("finding__entry__answers", "entry__answers")
     ]
     season = _season_to_open(boat)
     inspections = list(

@@ -30,6 +30,7 @@ class BookLine:
 
     due: DueBack
     place: str
+    question: str
     told: str
     overdue: bool
 
@@ -52,7 +53,7 @@ def due_back(request: MemberRequest) -> HttpResponse:
     boats = list(Boat.objects.of_yard(yard).filter(pk__in=book.order_by().values("boat")))
     boat = next((each for each in boats if str(each.pk) == request.GET.get("boat")), None)
     kind = request.GET.get("kind", "")
-    lines = book.select_related("finding__entry")
+    lines = book.select_related("finding__entry__answers", "entry__answers")
     if boat is not None:
         lines = lines.filter(boat=boat)
     if kind in list(DueBackKind):
@@ -77,8 +78,10 @@ def due_back(request: MemberRequest) -> HttpResponse:
 def book_line(line: DueBack, today: date) -> BookLine:
     """A line with its place in words and how its day stands to today."""
     entry = line.finding.entry if line.finding is not None else line.entry
+    check = entry.answers if entry is not None else None
+    question = check.prompt if check is not None else ""
     place = place_of(line.component, entry.elsewhere if entry is not None else "", line.spot)
-    return BookLine(line, place, days_overdue(line.due_on, today), line.due_on < today)
+    return BookLine(line, place, question, days_overdue(line.due_on, today), line.due_on < today)
 
 
 def book_months(lines: Iterable[BookLine], today: date) -> list[BookMonth]:

@@ -15,6 +15,7 @@ from inspections.selectors.checks import CheckState, check_states, entries_outsi
 from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
 from inspections.services.inspections import inspection_close
+from inspections.services.set_aside import set_aside_dismiss, set_aside_place
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
@@ -92,6 +93,34 @@ def draw_up_quote(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:quote", args=[drawn.pk]))
 
 
+@require_POST
+@for_managers
+def settle(request: MemberRequest, pk: int, row: int) -> HttpResponse:
+    """Give an entry that was set aside a place on a part, or let it go with a reason."""
+    held = _inspection(request, pk)
+    aside = row_of(SetAside.objects.filter(boat=held.boat_id), request.member, row)
+    now = timezone.now()
+    try:
+        if request.POST.get("how") == "place":
+            part = Component.objects.of_yard(held.yard_id).filter(
+                boat=held.boat_id, pk=_whole(request.POST.get("component", ""))
+            )
+            set_aside_place(set_aside=aside, inspection=held, by=request.member, at=now, component=part.first())
+            told = "The entry has its place."
+        else:
+            reason = request.POST.get("reason", "")
+            set_aside_dismiss(set_aside=aside, reason=reason, by=request.member, at=now)
+            told = "The entry is let go; its words are kept with the reason."
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    messages.success(request, told)
+    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
+
+
+def _whole(text: str) -> int | None:
+    return int(text) if len(text) < 19 and text.isascii() and text.isdigit() else None
+
+
 def _inspection(request: MemberRequest, pk: int) -> Inspection:
     rows = Inspection.objects.select_related("yard", "boat__decider_owner", "boat__decider_member", "closed_by")
     return row_of(rows, request.member, pk)
@@ -132,6 +161,9 @@ def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None 
                 .select_related("author")
                 .order_by("-received_at")
             ),
+            "standing_parts": list(
+                Component.objects.of_yard(yard).filter(boat=held.boat_id, removed_on__isnull=True)
+            ),
             "proposed": job_lines(held),
             "jobs": list(
                 Job.objects.filter(inspection=held)
@@ -154,4 +186,4 @@ def _in_short(refused: Refused) -> Refused:
     return Refused("inspection", " and ".join(told), "they are marked below")
 
 
-__all__ = ["close", "draw_up_quote", "inspection"]
+__all__ = ["close", "draw_up_quote", "inspection", "settle"]

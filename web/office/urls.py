@@ -19,6 +19,7 @@ urlpatterns = [
     path("findings/<uuid:pk>/overruling/withdraw/", finding.withdraw, name="finding-overruling-withdraw"),
     path("inspections/<int:pk>/", inspection.inspection, name="inspection"),
     path("inspections/<int:pk>/close/", inspection.close, name="inspection-close"),
+    path("inspections/<int:pk>/set-aside/<int:row>/", inspection.settle, name="set-aside-settle"),
     path("inspections/<int:pk>/quote/", inspection.draw_up_quote, name="quote-draw-up"),
     path("quotes/<int:pk>/", quote.quote, name="quote"),
     path("quotes/<int:pk>/preview/", quote.preview, name="quote-preview"),

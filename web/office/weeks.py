@@ -63,19 +63,21 @@ def week_read(code: str) -> Week | None:
 
 
 def days_overdue(due_on: date, today: date) -> str:
-    """How a day stands to today: 11 days overdue, today, in 3 days; beyond three weeks in weeks, then months."""
+    """How a day stands to today: 11 days overdue, today, in 3 days; further off in weeks, then in months."""
     away = (due_on - today).days
-    if away < 0:
-        return f"{-away} day{'' if away == -1 else 's'} overdue"
     if away == 0:
         return "today"
     if away == 1:
         return "tomorrow"
-    if away <= 21:
-        return f"in {away} days"
-    if away <= 120:
-        return f"in {round(away / 7)} weeks"
-    return f"in {round(away / 30.44)} months"
+    return f"{_spell(-away)} overdue" if away < 0 else f"in {_spell(away)}"
+
+
+def _spell(days: int) -> str:
+    if days <= 21:
+        return f"{days} day{'' if days == 1 else 's'}"
+    if days <= 120:
+        return f"{round(days / 7)} weeks"
+    return f"{round(days / 30.44)} months"
 
 
 __all__ = ["Week", "days_overdue", "week_of", "week_read"]

@@ -14,9 +14,10 @@ from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
 from workshop.quoting.document import JobPart, QuoteDocument, totals_of_jobs
 from workshop.report.context import report_view
+from workshop.report.making import english
 from workshop.report.views import JobView, ReportView
-from yard.locale_format import locale_check, money_text
-from yard.models import Owner, Yard
+from yard.locale_format import money_text
+from yard.models import Owner
 
 URGENCY = {str(priority.value): turn for turn, priority in enumerate(Priority)}
 
@@ -89,7 +90,7 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owne
         digest: of the document.
         reader: whose language the figures follow; the yard's where none is given.
     """
-    language = language_of(reader, quote.yard)
+    language = english(reader or quote.yard)
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
     report = report_view(document, digest=digest, locale=language, photos=photos)
     lines: Mapping[int, int] = {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
@@ -111,14 +112,6 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owne
         open=_sum(undecided, document.currency, language),
         everything=_sum(list(document.jobs), document.currency, language),
     )
-
-
-def language_of(reader: Owner | None, yard: Yard) -> str:
-    """The language of figures and days. The words are English, so another language's figures would not fit them."""
-    for tag in (reader.locale if reader is not None else "", yard.locale):
-        if tag and locale_check(tag).language == "en":
-            return tag
-    return "en_GB"
 
 
 def _said(quote: Quote) -> dict[int, list[Decision]]:
@@ -176,4 +169,4 @@ def _sum(jobs: Sequence[JobPart], currency: str, language: str) -> Sum:
     )
 
 
-__all__ = ["Asked", "Question", "Sum", "asked_of", "language_of"]
+__all__ = ["Asked", "Question", "Sum", "asked_of"]

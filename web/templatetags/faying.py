@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from babel.dates import format_date
+from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
 from django import template
 from django.forms import BoundField
@@ -23,8 +23,10 @@ from inspections.judgement.vocabulary import (
     Sides,
     Trend,
 )
+from inspections.models import Reading
 from web.base import marks
-from yard.locale_format import date_text, hours_text, locale_check, moment_text, money_text
+from workshop.report.context import reading_name, tag_text, unit_text
+from yard.locale_format import date_text, hours_text, locale_check, money_text
 from yard.models import Yard
 from yard.vocabulary import Labelled, Load, Water
 
@@ -54,6 +56,12 @@ def day(value: date | None, yard: Yard) -> str:
 
 
 @register.filter
+def brief_day(value: date | None, yard: Yard) -> str:
+    """3 Apr 2027: for narrow columns."""
+    return "" if value is None else date_text(_on(value, yard), yard.locale, "medium")
+
+
+@register.filter
 def short_day(value: date | None, yard: Yard) -> str:
     """Sat 3 Apr: for tables whose year is plain."""
     if value is None:
@@ -70,7 +78,11 @@ def month_name(value: date, yard: Yard) -> str:
 @register.filter
 def moment(value: datetime | None, yard: Yard) -> str:
     """3 Apr 2027, 09:12, by the yard's clock."""
-    return "" if value is None else moment_text(value, yard.zone, yard.locale, "medium")
+    if value is None:
+        return ""
+    here = value.astimezone(yard.zone)
+    hour = format_time(here, "short", tzinfo=yard.zone, locale=locale_check(yard.locale))
+    return f"{date_text(here.date(), yard.locale, 'medium')}, {hour}"
 
 
 @register.filter
@@ -109,15 +121,21 @@ def code_word(value: object, vocabulary: str) -> str:
         return str(value)
 
 
+register.filter("tag_text", tag_text)
+
+
+register.filter("unit", unit_text)
+
+
 @register.filter
-def tag_text(value: str) -> str:
-    """A spot's tag as its sticker shows it, in two groups of four."""
-    return f"{value[:4]}-{value[4:]}" if len(value) == 8 else value
+def measured(reading: Reading) -> str:
+    """What a reading measured."""
+    return reading_name(reading.quantity, reading.unit)
 
 
 @register.filter
 def words(value: str) -> str:
-    """A code made readable where no vocabulary has words for it: moisture_surface."""
+    """A code made readable where no vocabulary has words for it: not_seen_reason."""
     return str(value).replace("_", " ")
 
 

@@ -38,6 +38,7 @@ PRIORITY_MEANS: Final = {
 UNITS: Final = {
     "m": "m", "m2": "m²", "m2_coat": "m², one coat", "site": "place", "location": "place", "finding": "look",
 }  # fmt: skip
+READING_UNITS: Final = {"pct": "%", "ml_h": "ml/h"}
 MATERIAL_UNITS: Final = {"m2": "m²", "pcs": "pieces"}
 
 
@@ -95,6 +96,16 @@ def tag_text(tag: str) -> str:
     return f"{tag[:4]}-{tag[4:]}" if len(tag) == 8 else tag
 
 
+def reading_name(quantity: str, unit: str) -> str:
+    """What was measured, without the unit that its code ends in: moisture_beside_pct is Moisture beside."""
+    return quantity.removesuffix(f"_{unit}").replace("_", " ").capitalize()
+
+
+def unit_text(unit: str) -> str:
+    """A unit as it is written: pct is %."""
+    return READING_UNITS.get(unit, unit)
+
+
 class _Setter:
     def __init__(self, document: QuoteDocument, locale: str) -> None:
         self.document = document
@@ -149,7 +160,7 @@ class _Setter:
         if finding.size_mm is not None:
             facts.append(Row("Size", f"{_plain(finding.size_mm)} mm"))
         facts += [
-            Row(reading.quantity.replace("_", " ").capitalize(), f"{_plain(reading.value)} {reading.unit}")
+            Row(reading_name(reading.quantity, reading.unit), f"{_plain(reading.value)} {unit_text(reading.unit)}")
             for reading in finding.readings
         ]
         facts.append(Row("Condition", Condition(finding.condition).label))
@@ -303,4 +314,4 @@ def _count(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
-__all__ = ["PRIORITY_MEANS", "report_view", "tag_text"]
+__all__ = ["PRIORITY_MEANS", "reading_name", "report_view", "tag_text", "unit_text"]
