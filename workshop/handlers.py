@@ -6,7 +6,6 @@ from collections.abc import Callable
 from datetime import datetime
 
 from inspections.models import Inspection
-from workshop.report.making import report_make
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quotes_lapse
 from yard.models import Yard
@@ -35,6 +34,9 @@ def propose_jobs(inspection_id: int) -> Finish:
 @handler("workshop.make_report")
 def make_report(quote_id: int) -> Finish | None:
     """Render the report of a sent quote, store it and write the mail to the decider."""
+    # Imported with the first report: every process loads this module, and only a worker needs the whole typesetter.
+    from workshop.report.making import report_make
+
     return report_make(quote_id)
 
 

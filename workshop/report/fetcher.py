@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from weasyprint.urls import URLFetcher, URLFetcherResponse
+from workshop.report.engine import URLFetcher, URLFetcherResponse
 
 FONTS: Final = {
     name: Path(__file__).resolve().parent.parent / "static/workshop/fonts" / name

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from django.template.loader import render_to_string
-from weasyprint import CSS, HTML
-from weasyprint.text.fonts import FontConfiguration
 
+from workshop.report.engine import CSS, HTML, FontConfiguration
 from workshop.report.fetcher import ReportFetcher
 from workshop.report.views import ReportView
 
