@@ -54,6 +54,8 @@ class TemplateVersion(YardOwned):
 
     database_rules = (
         SameYard("template"),
+        SameYard("edited_by"),
+        SameYard("published_by"),
         FrozenOnce("published_at", ("opening_steps", "checks", "number", "note", "template")),
     )
 

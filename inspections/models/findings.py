@@ -137,6 +137,7 @@ class Overruling(YardOwned):
 
     database_rules = (
         SameYard("finding"),
+        SameYard("assessment"),
         SameYard("by"),
         FrozenOnce("made_at", ("finding", "by", "priority", "due_back_on", "reason")),
     )

@@ -16,7 +16,7 @@ from yard.vocabulary import Load, Water
 class Inspection(YardOwned):
     """One boat, one season: the checks made from the templates of her components."""
 
-    database_rules = (SameYard("boat"),)
+    database_rules = (SameYard("boat"), SameYard("opened_by"), SameYard("closed_by"))
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="inspections")
     season_year = models.PositiveSmallIntegerField()
@@ -134,6 +134,7 @@ class Entry(YardOwned):
         SameYard("spot"),
         SameYard("supersedes"),
         SameYard("author"),
+        SameYard("device"),
     )
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
@@ -252,7 +253,7 @@ class EntryPhoto(YardOwned):
 class SetAside(YardOwned):
     """An entry that can't be placed any more, kept as it came until the office places or dismisses it."""
 
-    database_rules = (SameYard("author"), SameYard("boat"))
+    database_rules = (SameYard("author"), SameYard("boat"), SameYard("settled_by"))
 
     entry_id = models.UUIDField()
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -277,6 +278,8 @@ class SetAside(YardOwned):
 
 class Photo(YardOwned):
     """A picture, known by the SHA-256 of what was sent. It is stored with the position blanked."""
+
+    database_rules = (SameYard("received_from"),)
 
     class State(models.TextChoices):
         RECEIVED = "received", "received"

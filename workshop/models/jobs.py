@@ -147,7 +147,13 @@ class WorkLog(YardOwned):
 class Verification(YardOwned):
     """The look afterwards, by photo or reading, that ends a finding."""
 
-    database_rules = (AppendOnly(), SameYard("finding"), SameYard("job"), SameYard("by"))
+    database_rules = (
+        AppendOnly(),
+        SameYard("finding"),
+        SameYard("job"),
+        SameYard("by"),
+        SameYard("second_look_by"),
+    )
 
     finding = models.OneToOneField(Finding, on_delete=models.PROTECT, related_name="verification")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications")

@@ -26,6 +26,8 @@ class Quote(YardOwned):
     database_rules = (
         SameYard("boat"),
         SameYard("inspection"),
+        SameYard("created_by"),
+        SameYard("sent_by"),
         FrozenOnce("sent_at", ("content", "digest", "boat", "number", "valid_until", "currency")),
     )
 
@@ -175,7 +177,13 @@ class Report(YardOwned):
 class OwnerLink(YardOwned):
     """The key to one quote of one boat. The address carries the id, signed; no secret is kept."""
 
-    database_rules = (SameYard("boat"), SameYard("quote"), SameYard("owner"), SameYard("member"))
+    database_rules = (
+        SameYard("boat"),
+        SameYard("quote"),
+        SameYard("owner"),
+        SameYard("member"),
+        SameYard("mail"),
+    )
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="owner_links")
