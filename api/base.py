@@ -58,10 +58,16 @@ class OfMember(Idempotent, APIView):
         return timezone.now()
 
     def read(self, sheet: type[Serializer[Any]], *, partial: bool = False) -> dict[str, Any]:
-        """What the client sent, by the sheet; refused with every field that does not fit."""
-        reader = sheet(
-            data=self.request.data, partial=partial, context={"request": self.request, "yard": self.yard}
-        )
+        """What the client sent, by the sheet; refused with every field that does not fit.
+
+        Partial: any field may be left out. What stands inside one must still be whole, which the framework's own
+        `partial` would not ask.
+        """
+        context = {"request": self.request, "yard": self.yard}
+        reader = sheet(data=self.request.data, context=context)
+        if partial:
+            for field in reader.fields.values():
+                field.required = False
         reader.is_valid(raise_exception=True)
         given: dict[str, Any] = reader.validated_data
         return given

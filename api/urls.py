@@ -17,6 +17,7 @@ from api.rooms import (
     photos,
     quotes,
     session,
+    set_aside,
     templates,
     work,
     yard,
@@ -42,6 +43,7 @@ router.register("cautions", catalogue.Cautions, basename="caution")
 router.register("templates", templates.Templates, basename="template")
 router.register("inspections", inspections.Inspections, basename="inspection")
 router.register("entries", entries.Entries, basename="entry")
+router.register("set-aside", set_aside.SetAsides, basename="set-aside")
 router.register("findings", findings.Findings, basename="finding")
 router.register("due-back", findings.DueBackBook, basename="due-back")
 router.register("jobs", jobs.Jobs, basename="job")

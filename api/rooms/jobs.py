@@ -24,6 +24,7 @@ from workshop.services.jobs import OperationSheet, hold_add, hold_release, job_c
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.work import job_done, job_start
 from yard.models import Member
+from yard.refusals import Refused
 
 
 class OperationOut(serializers.ModelSerializer[Operation]):
@@ -165,7 +166,7 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
         job = self.locked_row(request)
         given = self.read(JobSheet, partial=True)
         if "operations" in given:
-            given["operations"] = [_operation(line) for line in given["operations"]]
+            given["operations"] = [_operation(line, place) for place, line in enumerate(given["operations"])]
         return self.answer(job_change(job=job, by=self.member, at=self.now, **given))
 
     @extend_schema(summary="What the job would cost today", responses=PriceOut)
@@ -231,11 +232,15 @@ class Holds(Listed, Shown, YardViewSet[Hold]):
         return self.answer(hold_release(hold=self.row(), at=self.now))
 
 
-def _operation(line: dict[str, Any]) -> OperationSheet:
+def _operation(line: dict[str, Any], place: int) -> OperationSheet:
     hours = line.get("hours")
+    try:
+        estimate = None if hours is None else ThreePoint(**hours)
+    except Refused as refusal:
+        raise refusal.under(f"operations[{place}].hours") from refusal
     return OperationSheet(
         treatment=line["treatment"],
         finding=line["finding"],
         quantity=line["quantity"],
-        hours=None if hours is None else ThreePoint(**hours),
+        hours=estimate,
     )

@@ -32,7 +32,8 @@ class Caller:
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         data, media_type = (b"", "") if document is None else (json.dumps(document).encode(), "application/json")
         full = address if address.startswith(("/", "http:")) else V1 + address
-        return self.client.generic(method, full, data, media_type, headers={**self.headers, **named})
+        answer = self.client.generic(method, full, data, media_type, headers={**self.headers, **named})
+        return answer if not answer.streaming else read_out(answer)
 
     def get(self, address: str, /, **headers: str) -> Any:
         return self.send("GET", address, **headers)
@@ -60,6 +61,14 @@ class Caller:
         return self.patch(address, document, If_Match=self.get(address)["ETag"])
 
 
+def read_out(answer: Any) -> Any:
+    """A streamed answer with its bytes in `body` and its file closed, as a server leaves it."""
+    answer.body = b"".join(answer.streaming_content)
+    for close in answer._resource_closers:
+        close()
+    return answer
+
+
 def problem_of(answer: Any, status: int) -> dict[str, Any]:
     """The problem document of a refusal, held against RFC 9457."""
     assert answer.status_code == status, (answer.status_code, answer.content)
@@ -80,4 +89,4 @@ def fields_of(answer: Any, status: int) -> set[str]:
     return {error["field"] for error in errors}
 
 
-__all__ = ["V1", "Caller", "fields_of", "problem_of"]
+__all__ = ["V1", "Caller", "fields_of", "problem_of", "read_out"]

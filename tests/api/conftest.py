@@ -8,7 +8,7 @@ from django.core.cache import cache
 
 from api.throttles import MemberThrottle, SignInThrottle
 from tests.api.callers import Caller
-from tests.conftest import SPRING
+from tests.api.worlds import NOW
 from tests.factories import MemberFactory, TechnicianFactory, YardFactory
 from yard.models import Yard
 
@@ -24,8 +24,8 @@ def _no_rates(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 @pytest.fixture(autouse=True)
 def _in_spring() -> Iterator[None]:
-    """It is a morning in April 2027 for everybody here: the API asks the machine's clock what day it is."""
-    with time_machine.travel(SPRING, tick=True):
+    """It is a day in April 2027 for everybody here: the API asks the machine's clock what day it is."""
+    with time_machine.travel(NOW, tick=True):
         yield
 
 

@@ -101,6 +101,8 @@ def test_a_change_of_a_boat_needs_the_version_that_is_there(
     problem_of(manager.patch(address, {"material": "elm"}), 428)
     assert manager.patch(address, {"material": "elm"}, If_Match=f'"other", {changed["ETag"]}').status_code == 200
     problem_of(technician.patch(address, {"material": "ash"}, If_Match="*"), 403)
+    assert fields_of(manager.change(address, {"decider": {"kind": "owner"}}), 400) == {"decider.id"}
+    assert fields_of(manager.change(address, {"name": None, "decider": None}), 400) == {"name", "decider"}
     operator = MemberFactory.create(yard=yard)
     mine = manager.change(
         address, {"decider": {"kind": "member", "id": operator.pk}, "left_on": "2027-09-30"}
