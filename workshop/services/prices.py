@@ -50,12 +50,13 @@ def price_of(job: Job, operations: Iterable[Operation], prices: PriceList) -> Jo
         Refused: there is no work in it, or a rate or price is missing; the field begins with `jobs.<id>`.
     """
     try:
-        return job_price([_cost_of(operation) for operation in operations], prices)
+        return job_price([cost_of(operation) for operation in operations], prices)
     except Refused as refusal:
         raise refusal.under(f"jobs.{job.pk}") from refusal
 
 
-def _cost_of(operation: Operation) -> OperationCost:
+def cost_of(operation: Operation) -> OperationCost:
+    """An operation as the computation takes it."""
     treatment = operation.treatment
     return OperationCost(
         treatment=treatment.code,
@@ -68,4 +69,4 @@ def _cost_of(operation: Operation) -> OperationCost:
     )
 
 
-__all__ = ["operations_of", "price_list_of", "price_of"]
+__all__ = ["cost_of", "operations_of", "price_list_of", "price_of"]

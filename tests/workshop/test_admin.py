@@ -1,0 +1,53 @@
+"""The workshop's pages of the back room open, and what was said can't be changed there."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from tests.factories import UserFactory
+from tests.workshop.spring import AT, Spring, a_spring
+from workshop.models import Caution, Decision, Job, Material, OwnerLink, Quote, Report, Treatment, Verification
+from workshop.services.decisions import decision_make
+from workshop.services.links import link_opened
+
+pytestmark = pytest.mark.django_db
+
+CHANGED_HERE = [Treatment, Material, Caution]
+READ_HERE = [Job, Quote, Decision, OwnerLink, Report, Verification]
+
+
+@pytest.fixture
+def office(client: Client) -> Client:
+    client.force_login(UserFactory.create(is_staff=True, is_superuser=True))
+    return client
+
+
+@pytest.fixture
+def decided() -> Spring:
+    spring = a_spring()
+    spring.finding(spring.component(), "REBED_SEALANT")
+    quote = spring.sent()
+    link_opened(link=OwnerLink.objects.get(), at=AT, from_address=None, user_agent="")
+    decision_make(
+        line=quote.lines.get(), verdict="approve", digest=quote.digest, at=AT, owner=spring.boat.decider_owner
+    )
+    return spring
+
+
+@pytest.mark.parametrize("model", CHANGED_HERE + READ_HERE, ids=lambda model: model.__name__)
+def test_lists_and_rows_open(office: Client, decided: Spring, model: type[Quote]) -> None:
+    name = f"admin:workshop_{model._meta.model_name}"
+    assert office.get(reverse(f"{name}_changelist")).status_code == 200
+    row = model.objects.first()
+    if row is not None:
+        assert office.get(reverse(f"{name}_change", args=[row.pk])).status_code == 200
+
+
+@pytest.mark.parametrize("model", READ_HERE, ids=lambda model: model.__name__)
+def test_what_was_said_is_not_changed_here(office: Client, decided: Spring, model: type[Quote]) -> None:
+    name = f"admin:workshop_{model._meta.model_name}"
+    assert office.get(reverse(f"{name}_add")).status_code == 403
+    row = model.objects.first()
+    if row is not None:
+        assert office.post(reverse(f"{name}_change", args=[row.pk]), {"state": "draft"}).status_code == 403
+        assert office.post(reverse(f"{name}_delete", args=[row.pk]), {"post": "yes"}).status_code == 403

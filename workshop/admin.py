@@ -1,0 +1,140 @@
+"""The back room of the workshop: catalogue and prices to be changed, everything that was said to be looked at."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from workshop.models import (
+    Caution,
+    Decision,
+    Hold,
+    Job,
+    LinkOpening,
+    Material,
+    Operation,
+    OwnerLink,
+    Quote,
+    QuoteLine,
+    Report,
+    Treatment,
+    Verification,
+    WorkLog,
+)
+from yard.admin import KeptForEver, LookedAt
+
+if TYPE_CHECKING:
+    TabularInline = admin.TabularInline[Any, Any]
+else:
+    TabularInline = admin.TabularInline
+
+
+class LookedAtInline(TabularInline):
+    """Rows of a parent, to be read."""
+
+    extra = 0
+    can_delete = False
+
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+
+@admin.register(Treatment)
+class TreatmentAdmin(KeptForEver):
+    list_display = ["name", "code", "unit", "hours_low", "hours_likely", "hours_high", "setup_hours", "yard"]
+    list_filter = ["yard", "trade"]
+    search_fields = ["name", "code"]
+    list_select_related = ["yard"]
+
+
+@admin.register(Material)
+class MaterialAdmin(KeptForEver):
+    list_display = ["name", "code", "unit", "unit_price", "waste_pct", "vat_rate_pct", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["name", "code"]
+    list_select_related = ["yard"]
+
+
+@admin.register(Caution)
+class CautionAdmin(KeptForEver):
+    list_display = ["title", "code", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["title", "text"]
+    list_select_related = ["yard"]
+
+
+class OperationInline(LookedAtInline):
+    model = Operation
+
+
+class HoldInline(LookedAtInline):
+    model = Hold
+
+
+class WorkLogInline(LookedAtInline):
+    model = WorkLog
+
+
+@admin.register(Job)
+class JobAdmin(LookedAt):
+    """Jobs are changed on the office's pages, by services that know what may follow what."""
+
+    list_display = ["title", "boat", "state", "unsafe_to_leave", "changed_at", "yard"]
+    list_filter = ["yard", "state", "unsafe_to_leave"]
+    search_fields = ["title", "boat__name"]
+    list_select_related = ["boat", "yard"]
+    inlines = [OperationInline, HoldInline, WorkLogInline]
+
+
+class QuoteLineInline(LookedAtInline):
+    model = QuoteLine
+
+
+@admin.register(Quote)
+class QuoteAdmin(LookedAt):
+    list_display = ["number", "boat", "state", "valid_until", "sent_at", "ended_at", "yard"]
+    list_filter = ["yard", "state"]
+    search_fields = ["number", "boat__name", "digest"]
+    list_select_related = ["boat", "yard"]
+    inlines = [QuoteLineInline]
+
+
+@admin.register(Decision)
+class DecisionAdmin(LookedAt):
+    list_display = ["decided_at", "verdict", "line", "owner", "member", "from_address", "yard"]
+    list_filter = ["yard", "verdict"]
+    search_fields = ["line__job__title", "digest"]
+    list_select_related = ["line__job", "owner", "member", "yard"]
+
+
+class LinkOpeningInline(LookedAtInline):
+    model = LinkOpening
+
+
+@admin.register(OwnerLink)
+class OwnerLinkAdmin(LookedAt):
+    list_display = ["quote", "boat", "owner", "member", "created_at", "expires_at", "revoked_at", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["boat__name"]
+    list_select_related = ["quote", "boat", "owner", "member", "yard"]
+    inlines = [LinkOpeningInline]
+
+
+@admin.register(Report)
+class ReportAdmin(LookedAt):
+    list_display = ["made_at", "boat", "quote", "pages", "sha256", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["boat__name", "sha256"]
+    list_select_related = ["boat", "quote", "yard"]
+
+
+@admin.register(Verification)
+class VerificationAdmin(LookedAt):
+    list_display = ["seen_at", "finding", "by", "second_look_by", "look_again_on", "yard"]
+    list_filter = ["yard"]
+    list_select_related = ["finding", "by", "second_look_by", "yard"]
