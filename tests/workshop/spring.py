@@ -13,7 +13,17 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
-from inspections.models import Assessment, DueBack, Entry, EntryPhoto, Finding, Inspection, OpeningStep, Overruling
+from inspections.models import (
+    Assessment,
+    Check,
+    DueBack,
+    Entry,
+    EntryPhoto,
+    Finding,
+    Inspection,
+    OpeningStep,
+    Overruling,
+)
 from tests.factories import (
     BoatFactory,
     ComponentClassFactory,
@@ -70,6 +80,25 @@ class Spring:
         )
         return step
 
+    def check_behind(self, component: Component | None) -> Check | None:
+        """A check that is looked at after all that opens the component up; none where it lies open."""
+        steps = self.inspection.opening_steps.filter(component=component) if component is not None else []
+        keys = [step.key for step in steps]
+        if not keys:
+            return None
+        self.made += 1
+        check: Check = Check.objects.create(
+            yard=self.yard,
+            inspection=self.inspection,
+            component=component,
+            key=f"check-{self.made}",
+            position=self.made,
+            prompt="Is it whole?",
+            answer_kind="signs",
+            after=keys,
+        )
+        return check
+
     def finding(
         self,
         component: Component | None,
@@ -88,6 +117,7 @@ class Spring:
             id=next_id(),
             yard=self.yard,
             inspection=self.inspection,
+            answers=self.check_behind(component),
             component=component,
             elsewhere=elsewhere,
             spot=spot,

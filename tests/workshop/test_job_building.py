@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from workshop.estimating.job_building import LEAST_LENGTH_M, Opening, opening_keys, quantity_of
+from workshop.estimating.job_building import LEAST_LENGTH_M, Opening, quantity_of, shared_opening
 from yard.refusals import Refused
 
 
@@ -44,37 +44,22 @@ def test_impossible_sizes_are_refused(size_mm: str) -> None:
     assert refused.value.field == "size_mm"
 
 
-def test_components_with_a_shared_step_go_together_and_others_do_not() -> None:
-    keys = opening_keys(
-        [
-            Opening("mast step", "sole"),
-            Opening("keel bolt", "sole"),
-            Opening("window", "lining"),
-            Opening("tiller", ""),
-        ]
-    )
-    assert keys == {"mast step": "sole", "keel bolt": "sole", "window": "lining"}
+WASH = Opening("wash", takes_off=False, shares="deck_wash")
+SOLE = Opening("sole", takes_off=True, shares="cabin_sole")
+TANK = Opening("tank", takes_off=True, shares="tank")
+BUNGS = Opening("bungs", takes_off=True)
 
 
-def test_a_component_that_shares_two_openings_joins_them() -> None:
-    keys = opening_keys(
-        [Opening(1, "sole"), Opening(2, "sole"), Opening(2, "engine hatch"), Opening(3, "engine hatch")]
-    )
-    assert keys == {1: "engine hatch", 2: "engine hatch", 3: "engine hatch"}
-
-
-@given(
-    st.lists(st.tuples(st.integers(0, 8), st.sampled_from(["", "a", "b", "c", "d", "e"])), max_size=20),
-    st.randoms(),
+@pytest.mark.parametrize(
+    ("after", "shared"),
+    [
+        pytest.param(["sole"], "cabin_sole", id="what comes off"),
+        pytest.param(["wash", "sole"], "cabin_sole", id="cleaning is no opening up"),
+        pytest.param(["tank", "sole"], "cabin_sole", id="the first in the order of the work"),
+        pytest.param(["wash"], "", id="only cleaned"),
+        pytest.param(["bungs"], "", id="nobody else needs it off"),
+        pytest.param([], "", id="in the open"),
+    ],
 )
-def test_keys_depend_on_no_order(pairs: list[tuple[int, str]], random: object) -> None:
-    openings = [Opening(component, shares) for component, shares in pairs]
-    shuffled = list(openings)
-    random.shuffle(shuffled)  # type: ignore[attr-defined]  # hypothesis gives a random.Random
-    keys = opening_keys(openings)
-    assert opening_keys(shuffled) == keys
-    # whoever shares a step shares the key
-    for one in openings:
-        for other in openings:
-            if one.shares and one.shares == other.shares:
-                assert keys[one.component] == keys[other.component]
+def test_places_go_together_by_what_comes_off_before_them(after: list[str], shared: str) -> None:
+    assert shared_opening([WASH, SOLE, TANK, BUNGS], after) == shared

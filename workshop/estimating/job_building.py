@@ -1,13 +1,11 @@
 """Which findings share an opening up and so become one job, and how much work a finding is."""
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
-from typing import Final, Generic, TypeVar
+from typing import Final
 
 from yard.refusals import Refused
-
-Place = TypeVar("Place", bound=Hashable)
 
 # Operations that are counted by length.
 LENGTH_UNITS: Final = frozenset({"m"})
@@ -24,11 +22,12 @@ COUNTED_ONCE: Final = frozenset({"OPEN_UP"})
 
 
 @dataclass(frozen=True, slots=True)
-class Opening(Generic[Place]):
-    """A step that opens a component up; steps with the same `shares` are one piece of work."""
+class Opening:
+    """A step that opens a component up; what has the same `shares` comes off once for all that lies behind it."""
 
-    component: Place
-    shares: str
+    key: str
+    takes_off: bool
+    shares: str = ""
 
 
 def quantity_of(unit: str, size_mm: Decimal | None) -> Decimal:
@@ -52,31 +51,21 @@ def quantity_of(unit: str, size_mm: Decimal | None) -> Decimal:
     return max(metres, LEAST_LENGTH_M)
 
 
-def opening_keys(openings: Iterable[Opening[Place]]) -> Mapping[Place, str]:
-    """The key of the shared opening up of each component that shares one.
+def shared_opening(openings: Iterable[Opening], after: Collection[str]) -> str:
+    """What has to come off before a place can be reached, if other places may lie behind the same thing.
 
-    Two components go together when a step of theirs has the same `shares`, or when a third one joins them. The
-    key depends on the openings of the inspection and on no finding: it stays the same while findings come in.
+    Cleaning is no opening up: a whole bottom that is washed makes no single job of all that is found on it. Nor do
+    two places go together because a third lies behind the covers of both: the owner would be left with one yes or
+    no to everything.
+
+    Args:
+        openings: the steps of the place's component, in their order.
+        after: keys of the steps that come before the place is looked at.
 
     Returns:
-        For each component with a shared step the alphabetically first `shares` of its group.
+        `shares` of the first thing that comes off; empty where nothing does, or where nobody else needs it off.
     """
-    leader: dict[str, str] = {}
-
-    def first_of(shares: str) -> str:
-        while leader[shares] != shares:
-            shares = leader[shares]
-        return shares
-
-    last_of: dict[Place, str] = {}
-    for opening in openings:
-        if not opening.shares:
-            continue
-        leader.setdefault(opening.shares, opening.shares)
-        before = last_of.setdefault(opening.component, opening.shares)
-        early, late = sorted((first_of(before), first_of(opening.shares)))
-        leader[late] = early
-    return {component: first_of(shares) for component, shares in last_of.items()}
+    return next((each.shares for each in openings if each.takes_off and each.key in after and each.shares), "")
 
 
 __all__ = [
@@ -85,6 +74,6 @@ __all__ = [
     "LENGTH_UNITS",
     "NO_WORK",
     "Opening",
-    "opening_keys",
     "quantity_of",
+    "shared_opening",
 ]

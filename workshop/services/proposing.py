@@ -6,7 +6,7 @@ member has put a hand to without reckoning it again, and leaves alone whatever i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import datetime
@@ -17,13 +17,14 @@ from django.db import transaction
 from inspections.judgement.vocabulary import Priority
 from inspections.models import Finding, Inspection, OpeningStep
 from workshop.estimating.hours import ThreePoint
-from workshop.estimating.job_building import NO_WORK, Opening, opening_keys, quantity_of
+from workshop.estimating.job_building import NO_WORK, Opening, quantity_of, shared_opening
 from workshop.models import Job, Operation, QuoteLine, Treatment
 from workshop.quoting.if_left import if_left
 from workshop.services.standing import Standing, standing_of
 from yard.refusals import Refused
 
 CENT = Decimal("0.01")
+TAKE_OFF = "take_off"
 GRAVE = 2  # severities 1 and 2 of MIL-STD-882E: catastrophic and critical
 
 
@@ -50,7 +51,7 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
     Inspection.objects.select_for_update(no_key=True).get(pk=inspection.pk)
     findings = list(
         Finding.objects.filter(inspection=inspection)
-        .select_related("component", "spot", "entry")
+        .select_related("component", "spot", "entry__answers")
         .order_by("found_at", "id")
     )
     jobs = list(
@@ -62,11 +63,10 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
     steps = list(OpeningStep.objects.filter(inspection=inspection).order_by("position"))
     wanted = _wanted(inspection, findings)
     settled = _settled(jobs)
-    keys = opening_keys(Opening(step.component_id, step.shares) for step in steps)
     by_key: dict[str, list[Wanted]] = {}
     for want in wanted:
         if want.finding.pk not in settled:
-            by_key.setdefault(_key(want.finding, keys), []).append(want)
+            by_key.setdefault(_key(want.finding, steps), []).append(want)
     ended = {finding.pk for finding in findings if finding.ended_at is not None}
     standing_jobs = []
     for job in jobs:
@@ -123,11 +123,22 @@ def _settled(jobs: Iterable[Job]) -> AbstractSet[object]:
     }
 
 
-def _key(finding: Finding, keys: Mapping[int, str]) -> str:
+def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
     if finding.component_id is None:
         return f"spot:{finding.spot_id}" if finding.spot_id else f"finding:{finding.pk}"
-    shared = keys.get(finding.component_id)
+    openings = (
+        Opening(step.key, step.kind == TAKE_OFF, step.shares)
+        for step in steps
+        if step.component_id == finding.component_id
+    )
+    shared = shared_opening(openings, _after(finding))
     return f"opening:{shared}" if shared else f"component:{finding.component_id}"
+
+
+def _after(finding: Finding) -> Sequence[str]:
+    """Keys of the opening-up steps that came before the place was looked at."""
+    check = finding.entry.answers
+    return check.after if check is not None else ()
 
 
 def _base(key: str) -> str:
@@ -225,9 +236,9 @@ def _describe(job: Job, wants: Sequence[Wanted], steps: Sequence[OpeningStep]) -
     places = dict.fromkeys(str(want.finding.component or want.finding.entry.elsewhere) for want in wants)
     names = dict.fromkeys(treatment.name for want in wants for treatment in want.treatments)
     job.title = cut(f"{' and '.join(places)}: {', '.join(names).lower()}", 200)
-    components = {want.finding.component_id for want in wants}
+    opened = {(want.finding.component_id, key) for want in wants for key in _after(want.finding)}
     texts = dict.fromkeys(
-        step.text.rstrip(".") for step in steps if step.component_id in components and step.kind == "take_off"
+        step.text.rstrip(".") for step in steps if step.kind == TAKE_OFF and (step.component_id, step.key) in opened
     )
     job.opening_up = cut("; ".join(texts), 200)
     job.if_left = if_left(worst.standing.assessment.condition, worst.standing.assessment.severity)

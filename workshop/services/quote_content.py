@@ -35,6 +35,7 @@ from yard.models import Boat, Component, Owner, Spot
 from yard.refusals import Refused
 
 Row = TypeVar("Row", Reading, EntryPhoto)
+Part = TypeVar("Part", NotSeenPart, DueBackPart)
 
 ALWAYS = "GENERAL"
 URGENCY = {priority: position for position, priority in enumerate(Priority)}
@@ -242,7 +243,7 @@ def _not_seen(inspection: Inspection) -> tuple[NotSeenPart, ...]:
                 due_back_on=assessment.due_back_on if assessment is not None else None,
             )
         )
-    return tuple(parts)
+    return _once(parts)
 
 
 def _due_back(boat: Boat) -> tuple[DueBackPart, ...]:
@@ -264,7 +265,12 @@ def _due_back(boat: Boat) -> tuple[DueBackPart, ...]:
                 reason=line.reason,
             )
         )
-    return tuple(parts)
+    return _once(parts)
+
+
+def _once(parts: Iterable[Part]) -> tuple[Part, ...]:
+    """Each line once: a part that stayed hidden was not seen under each of its questions."""
+    return tuple(dict.fromkeys(parts))
 
 
 def _cautions(quote: Quote, jobs: Iterable[JobPart]) -> tuple[CautionPart, ...]:

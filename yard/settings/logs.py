@@ -1,11 +1,25 @@
 """Structured logs: one JSON object a line in production, readable lines at a bench, ids on every line."""
 
+import re
+from collections.abc import MutableMapping
 from typing import Any
 
 import structlog
 
+OWNER_LINK = re.compile(r"/o/[^/\s]+")
+
+
+def mask_owner_links(_: object, __: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
+    """An owner's link is a key: whoever reads the log must not be able to use it."""
+    for name, value in event.items():
+        if isinstance(value, str) and "/o/" in value:
+            event[name] = OWNER_LINK.sub("/o/…", value)
+    return event
+
+
 SHARED: list[Any] = [
     structlog.contextvars.merge_contextvars,
+    mask_owner_links,
     structlog.stdlib.add_logger_name,
     structlog.stdlib.add_log_level,
     structlog.processors.TimeStamper(fmt="iso", utc=True),
