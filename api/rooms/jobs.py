@@ -151,7 +151,7 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     ordering_fields = ("id", "changed_at")
 
     def get_permissions(self) -> Sequence[Any]:
-        if self.action in ("partial_update", "drop", "price"):
+        if self.action in ("partial_update", "drop"):
             return [IsManager()]
         return [IsMember()]
 

@@ -18,7 +18,7 @@ from api.addresses import address_of
 from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import OfYard, Sheet, Text
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesNoFilter
-from api.permissions import IsManager
+from api.permissions import ManagersWrite
 from api.rooms.entries import PersonOut
 from inspections.models import Inspection
 from workshop.canonical import canonical_bytes
@@ -174,7 +174,7 @@ class QuoteFilters(Filters):
 class Quotes(Listed, Shown, YardViewSet[Quote]):
     queryset = Quote.objects.all()
     serializer_class = QuoteOut
-    permission_classes = [IsManager]
+    permission_classes = [ManagersWrite]
     filterset_class = QuoteFilters
     with_related = ("boat", "inspection", "created_by", "sent_by")
     with_many = ("lines__job", "lines__decisions__owner", "lines__decisions__member", "owner_links__openings")
@@ -284,7 +284,7 @@ class DecisionFilters(Filters):
 class Decisions(Listed, Shown, YardViewSet[Decision]):
     queryset = Decision.objects.all()
     serializer_class = DecisionOut
-    permission_classes = [IsManager]
+    permission_classes = [ManagersWrite]
     filterset_class = DecisionFilters
     with_related = ("line", "owner", "member")
     ordering = "-decided_at"

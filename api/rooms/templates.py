@@ -207,8 +207,8 @@ class Templates(Listed, Shown, YardViewSet[Template]):
     @draft.mapping.put
     @transaction.atomic
     def save_draft(self, request: Request, pk: int) -> Response:
-        given = self.read(DraftText)
         draft = self._held_draft(request)
+        given = self.read(DraftText)
         draft_save(
             draft=draft,
             opening_steps=given["opening_steps"],

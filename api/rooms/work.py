@@ -15,7 +15,6 @@ from rest_framework.response import Response
 from api.base import Listed, Shown, YardViewSet
 from api.fields import Amount, OfYard, Sheet, Text
 from api.filters import DayFilter, Filters, IdFilter, UuidFilter, YearFilter
-from api.permissions import IsManager
 from api.problems import problem_response
 from api.rooms.entries import PersonOut
 from inspections.models import Finding
@@ -157,7 +156,6 @@ class ReportFilters(Filters):
 class Reports(Listed, Shown, YardViewSet[Report]):
     queryset = Report.objects.all()
     serializer_class = ReportOut
-    permission_classes = [IsManager]
     filterset_class = ReportFilters
     with_related = ("boat", "inspection")
     ordering = "-made_at"

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from api.base import VERSION, Listed, OfMember, Shown, YardViewSet, versioned
 from api.fields import MAX_SMALL, Amount, Sheet, Text, Whole
-from api.permissions import IsManager, ManagersWrite
+from api.permissions import ManagersWrite
 from api.versions import if_match
 from yard.models import ClimateNormal, HourlyRate, Season, Yard
 from yard.refusals import Refused
@@ -178,7 +178,7 @@ class RateSheet(Sheet):
 class HourlyRates(Listed, Shown, YardViewSet[HourlyRate]):
     queryset = HourlyRate.objects.all()
     serializer_class = RateOut
-    permission_classes = [IsManager]
+    permission_classes = [ManagersWrite]
     lookup_field = "trade"
     lookup_value_converter = "trade"
     ordering = "trade"

@@ -138,18 +138,21 @@ def test_the_owners_link_is_renewed_and_withdrawn(shed: Bench) -> None:
     assert fields_of(shed.manager.post(f"quotes/{draft['id']}/link/"), 422) == {"state"}
 
 
-def test_quotes_are_for_managers_of_the_yard(shed: Bench, stranger: Caller, nobody: Caller) -> None:
+def test_quotes_are_read_by_members_and_moved_by_managers(shed: Bench, stranger: Caller, nobody: Caller) -> None:
     quote = sent(shed)
     address = f"quotes/{quote['id']}/"
+    for below in ("", "content/"):
+        assert shed.technician.get(f"{address}{below}").status_code == 200
+        problem_of(stranger.get(f"{address}{below}"), 404)
+        problem_of(nobody.get(f"{address}{below}"), 401)
     for caller, status in ((shed.technician, 403), (stranger, 404), (nobody, 401)):
-        for below in ("", "preview/", "content/"):
-            problem_of(caller.get(f"{address}{below}"), status)
         for below in ("send/", "withdraw/", "supersede/", "link/"):
             problem_of(caller.post(f"{address}{below}", {}), status)
         problem_of(caller.patch(address, {"valid_until": "2027-05-15"}, If_Match="*"), status)
         problem_of(caller.delete(f"{address}link/"), status)
-    problem_of(shed.technician.get("quotes/"), 403)
-    problem_of(shed.technician.get("decisions/"), 403)
+    problem_of(shed.technician.post("quotes/", {}), 403)
+    problem_of(shed.technician.post("decisions/", {}), 403)
+    assert [row["id"] for row in shed.technician.results("quotes/")] == [quote["id"]]
     assert stranger.results("quotes/") == []
     assert Quote.objects.get(pk=quote["id"]).state == "sent"
 
@@ -227,6 +230,6 @@ def test_a_sent_quote_gets_its_report(shed: Bench, stranger: Caller) -> None:
     assert hashlib.sha256(pdf.body).hexdigest() == report["sha256"]
     assert shed.manager.get(f"reports/{report['id']}/content/", If_None_Match=pdf["ETag"]).status_code == 304
     for below in ("", "content/"):
-        problem_of(shed.technician.get(f"reports/{report['id']}/{below}"), 403)
+        assert shed.technician.get(f"reports/{report['id']}/{below}").status_code == 200
         problem_of(stranger.get(f"reports/{report['id']}/{below}"), 404)
     assert stranger.results("reports/") == []

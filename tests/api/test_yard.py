@@ -111,8 +111,9 @@ def test_the_climate_is_entered_as_twelve_months_together(manager: Caller, techn
     assert fields_of(wrong, 400) == {"normals[3].relative_humidity_pct"}
 
 
-def test_hourly_rates_are_the_managers_business(manager: Caller, technician: Caller, yard: Yard) -> None:
-    problem_of(technician.get("hourly-rates/"), 403)
+def test_hourly_rates_are_the_managers_to_change(manager: Caller, technician: Caller, yard: Yard) -> None:
+    problem_of(technician.put("hourly-rates/rigger/", {"amount": "58.5"}), 403)
+    assert technician.results("hourly-rates/") == manager.results("hourly-rates/")
     assert manager.results("hourly-rates/") == [{"trade": "shipwright", "amount": "62.00"}]
     assert manager.put("hourly-rates/sail maker/", {"amount": "58.5"}).status_code == 201
     etag = manager.get("hourly-rates/sail maker/")["ETag"]
