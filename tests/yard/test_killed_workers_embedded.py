@@ -8,6 +8,7 @@ import os
 import signal
 from collections import Counter
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -57,9 +58,10 @@ def all_sent() -> bool:
 
 def submit_findings(yard: Yard, count: int) -> None:
     """As many cracks as that, each at a spot of its own, outside the list of checks."""
-    boat = scene(timezone.now(), yard)
+    now = timezone.now()
+    boat = scene(now - timedelta(hours=1), yard)
     sheets = [{**boat.finding(), "check": None, "component": boat.component.pk} for _ in range(count)]
-    boat.store(*sheets)
+    boat.store(*sheets, at=now)
 
 
 def all_judged() -> bool:
