@@ -53,7 +53,7 @@ class Scene:
         self._made += 1
         return str(made_id(self.boat.pk * 100_000 + self._made))
 
-    def sound(self, check: Check | None = None, **more: Any) -> dict[str, Any]:
+    def sound(self, check: Check | None = None, /, **more: Any) -> dict[str, Any]:
         """A sound answer to a check (corners unless said otherwise)."""
         return {
             "id": self.new_id(),
@@ -63,7 +63,7 @@ class Scene:
             **more,
         }
 
-    def finding(self, check: Check | None = None, **more: Any) -> dict[str, Any]:
+    def finding(self, check: Check | None = None, /, **more: Any) -> dict[str, Any]:
         """A crack at a new spot, in answer to a check."""
         spot = {"id": self.new_id(), "name": "lower aft corner", "plan_x": 410, "plan_y": 320}
         return {
@@ -75,7 +75,7 @@ class Scene:
             **more,
         }
 
-    def not_seen(self, check: Check | None = None, **more: Any) -> dict[str, Any]:
+    def not_seen(self, check: Check | None = None, /, **more: Any) -> dict[str, Any]:
         return {**self.sound(check), "answer": "not_seen", "not_seen_reason": "lining screwed down", **more}
 
     def wet(self, value: str = "16.5", **more: Any) -> dict[str, Any]:

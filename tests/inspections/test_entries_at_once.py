@@ -4,10 +4,12 @@ import threading
 from collections import Counter
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import pytest
 from django.db import connection
+from django.db.models import QuerySet
 
 from inspections.models import Entry, Finding, Reading, SetAside
 from inspections.services.entries import EntryResult
@@ -41,6 +43,10 @@ def at_once(*actions: Callable[[], None]) -> None:
     for thread in threads:
         thread.join(60)
     assert wrong == []
+
+
+def close(one: Scene) -> None:
+    inspection_close(inspection=one.inspection, at=one.at, by=one.manager)
 
 
 class TestTabletsAtOnce:
@@ -109,10 +115,10 @@ class TestTabletsAtOnce:
         results: list[EntryResult] = []
         at_once(
             lambda: results.extend(ours.submit(late)),
-            lambda: inspection_close(inspection=ours.inspection, at=ours.at, by=ours.manager) and None,
+            lambda: close(ours),
         )
         (result,) = results
-        kept = {
+        kept: dict[str, QuerySet[Any]] = {
             "stored": Entry.objects.filter(pk=late["id"]),
             "set_aside": SetAside.objects.filter(entry_id=late["id"]),
         }
@@ -153,6 +159,10 @@ def batch_of(one: Scene, number: int) -> list[dict[str, Any]]:
     return sheets
 
 
+def submit_into(results: list[EntryResult], one: Scene, sheets: list[dict[str, Any]]) -> None:
+    results += one.submit(*sheets)
+
+
 @pytest.mark.django_db
 @pytest.mark.both_databases
 def test_a_batch_of_60_asks_no_more_than_a_batch_of_10(ours: Scene) -> None:
@@ -162,7 +172,7 @@ def test_a_batch_of_60_asks_no_more_than_a_batch_of_10(ours: Scene) -> None:
         ours.store(*earlier)
         sheets = [*batch_of(ours, number), *(ours.sound(supersedes=sheet["id"]) for sheet in earlier)]
         results: list[EntryResult] = []
-        counted[number] = queries_of(lambda sheets=sheets, results=results: results.extend(ours.submit(*sheets)))
+        counted[number] = queries_of(partial(submit_into, results, ours, sheets))
         assert [result.outcome for result in results] == ["stored"] * len(sheets)
         OutboxRow.objects.update(done_at=ours.at)
         earlier = [ours.finding(), ours.not_seen()]

@@ -2,6 +2,7 @@
 
 import itertools
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -85,7 +86,7 @@ def test_whatever_is_asked_an_ended_finding_stays_ended(ours: Scene, states: lis
 
 def test_another_day_is_another_line_and_the_same_day_is_not(ours: Scene) -> None:
     finding = finding_in(ours, FindingState.OPEN)
-    say = {"finding": finding, "kind": "put_right", "reason": "Water has a way in."}
+    say: dict[str, Any] = {"finding": finding, "kind": "put_right", "reason": "Water has a way in."}
     first = due_back_set(due_on=date(2027, 5, 3), at=ours.at, **say)
     assert due_back_set(due_on=date(2027, 5, 3), at=ours.at + timedelta(days=1), **say) == first
     second = due_back_set(due_on=date(2027, 6, 1), at=ours.at + timedelta(days=2), **say)

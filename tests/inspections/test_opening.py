@@ -112,7 +112,8 @@ def test_a_spot_that_is_somebodys_business_becomes_a_check(
     finding = FindingFactory.create(spot__component=ours.component, inspection=ours.inspection, state=state)
     inspection = next_year(ours)
     check = Check.objects.get(inspection=inspection, spot=finding.spot)
-    assert (check.origin, check.key) == (origin, f"spot_{finding.spot.tag.lower()}")
+    assert check.spot is not None
+    assert (check.origin, check.key) == (origin, f"spot_{check.spot.tag.lower()}")
     assert "lower aft corner: crack in the wood" in check.prompt
     assert origin.label in check.prompt
     assert "2027" in check.prompt
