@@ -82,8 +82,9 @@ class Spring:
 
     def check_behind(self, component: Component | None) -> Check | None:
         """A check that is looked at after all that opens the component up; none where it lies open."""
-        steps = self.inspection.opening_steps.filter(component=component) if component is not None else []
-        keys = [step.key for step in steps]
+        if component is None:
+            return None
+        keys = [step.key for step in self.inspection.opening_steps.filter(component=component)]
         if not keys:
             return None
         self.made += 1
