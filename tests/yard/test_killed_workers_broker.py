@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import kombu.pools
 import pytest
 from django.utils import timezone
 from pytest_django import Settings
 
 from inspections.models import Assessment
+from tests.celery_connections import forget_connections
 from tests.factories import YardFactory
 from tests.factories.inspections import signs_of
 from tests.inspections.scenes import scene
@@ -34,7 +34,6 @@ from tests.processes import (
     wait_until,
 )
 from tests.smtp import MailServer, mail_server
-from yard.celery import app
 from yard.models import Mail, OutboxRow, Yard
 from yard.models.outbox import OutboxQuerySet
 from yard.outbox import telling
@@ -63,15 +62,9 @@ def broker(tmp_path: Path, settings: Settings, monkeypatch: pytest.MonkeyPatch) 
         settings.CELERY_BROKER_URL = one.url
         monkeypatch.setenv("CELERY_BROKER_URL", one.url)  # Celery reads it before its configuration
         monkeypatch.setattr(telling, "_left_alone_until", 0.0)
-        _forget_connections()
+        forget_connections()
         yield one
-    _forget_connections()
-
-
-def _forget_connections() -> None:
-    kombu.pools.reset()
-    app._pool = None  # type: ignore[attr-defined]
-    app.amqp._producer_pool = None  # type: ignore[attr-defined]
+    forget_connections()
 
 
 @pytest.fixture
