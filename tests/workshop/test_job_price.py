@@ -70,6 +70,12 @@ def test_no_less_is_mixed_than_is_worth_mixing() -> None:
     assert price.net_materials == D("1.75")
 
 
+def test_pieces_are_bought_whole() -> None:
+    price = job_price([work(three("1", "1", "1"), quantity="0.3", uses={"book": "4"})], prices())
+    # 4 × 0.3 = 1.2: two of them, at 12.00
+    assert [(line.quantity, line.net) for line in price.materials] == [(D("2"), D("24.00"))]
+
+
 def test_setting_up_counts_once_for_each_operation_of_a_job() -> None:
     apart = sum(job_hours([work(three("1", "1", "1"), setup="0.5")]).mean for _ in range(3))
     together = job_hours([work(three("1", "1", "1"), setup="0.5") for _ in range(3)]).mean

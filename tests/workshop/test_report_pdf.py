@@ -71,6 +71,8 @@ def words(report: Rendered) -> str:
             "The meter shows 26 % in the corner and 14 % a hand away: water is in and stays.", id="reason"
         ),
         pytest.param("Wood that stays wet rots from the inside", id="what happens if it is left"),
+        pytest.param("What could come of it", id="a watched place is left on purpose"),
+        pytest.param("Flexible sealant 80 ml, €18.40", id="material"),
         pytest.param("Put right by 30 April 2027", id="due back"),
         pytest.param("about 3¾ h; we ask again before 5 h", id="hours"),
         pytest.param("labour €232.50 + materials €18.40 = €250.90", id="price"),

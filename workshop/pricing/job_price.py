@@ -6,7 +6,7 @@ times the rate, a material is its quantity as it is told times its price, and th
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from typing import Final
 
 from workshop.estimating.hours import HoursEstimate, ThreePoint, quarter_hours, sum_of, up_to_half_hours
@@ -16,6 +16,8 @@ from yard.refusals import Refused
 
 # No job is told as nothing: who goes aboard has spent a quarter of an hour. Common practice, no source.
 LEAST_HOURS: Final = Decimal("0.25")
+# Nobody buys a part of a screw.
+WHOLE_UNITS: Final = frozenset({"pcs"})
 LABOUR: Final = "labour"
 MATERIALS: Final = "materials"
 
@@ -221,10 +223,17 @@ def _material_lines(operations: Sequence[OperationCost], prices: PriceList) -> l
         if need == 0:
             continue
         price = prices.materials[code]
-        quantity = max(need, price.least_per_job or Decimal(0)).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+        quantity = _told(max(need, price.least_per_job or Decimal(0)), price.unit)
         net = line_net(quantity, price.unit_price, prices.currency)
         lines.append(MaterialLine(code, price.name, price.unit, quantity, net, price.vat_rate_pct))
     return lines
+
+
+def _told(quantity: Decimal, unit: str) -> Decimal:
+    """A quantity as it is told and paid for: whole pieces, or two decimals of what is measured out."""
+    if unit in WHOLE_UNITS:
+        return quantity.quantize(Decimal(1), rounding=ROUND_CEILING)
+    return quantity.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
 
 
 __all__ = [

@@ -6,7 +6,7 @@ from typing import Final
 from inspections.judgement.vocabulary import Condition
 
 RUNS_ON: Final = {
-    Condition.FINISH_ONLY: "Sun and weather take what is left of the finish, and bare wood begins to drink.",
+    Condition.FINISH_ONLY: "What is only on the surface now wears on, and bare wood begins to take up water.",
     Condition.WATER_WAY_OPEN: "Water goes on getting in. What can be sealed now turns to wet wood and then to rot.",
     Condition.WATER_IN: "Wood that stays wet rots from the inside, and sealing it is then no longer enough.",
     Condition.DECAY: "Rot does not stop while it is damp. It runs on along the grain, and more has to be cut out.",

@@ -39,7 +39,6 @@ UNITS: Final = {
     "m": "m", "m2": "m²", "m2_coat": "m², one coat", "site": "place", "location": "place", "finding": "look",
 }  # fmt: skip
 READING_UNITS: Final = {"pct": "%", "ml_h": "ml/h"}
-MATERIAL_UNITS: Final = {"m2": "m²", "pcs": "pieces"}
 
 
 def report_view(
@@ -114,6 +113,9 @@ class _Setter:
     def day(self, day: date) -> str:
         return date_text(day, self.locale, "long")
 
+    def days(self, first: date, last: date) -> str:
+        return self.day(first) if first == last else f"{self.day(first)} to {self.day(last)}"
+
     def money(self, amount: Decimal) -> str:
         return money_text(amount, self.document.currency, self.locale)
 
@@ -129,7 +131,7 @@ class _Setter:
             Row("Build", build),
             Row("Length × beam", f"{self.metres(boat.loa_mm)} × {self.metres(boat.beam_mm)}"),
             Row("Year", str(boat.year or "not known")),
-            Row("Looked at", f"{self.day(inspection.opened_on)} to {self.day(seen_until)}"),
+            Row("Looked at", self.days(inspection.opened_on, seen_until)),
             Row("To go in", self.day(inspection.launch_on)),
             Row("For", document.decider.name),
             Row("Quote", f"No. {document.number} of {self.day(document.dated)}"),
@@ -145,8 +147,10 @@ class _Setter:
             need = "Nothing of it keeps her ashore"
         else:
             need = f"{urgent} of {found} must be put right before she goes in"
-        ask = _count(jobs, "job", "jobs")
-        return f"We found something at {places}. {need}. We put {ask} to you, each for a yes or no of its own."
+        ask = (
+            "1 job to you for a yes or no" if jobs == 1 else f"{jobs} jobs to you, each for a yes or no of its own"
+        )
+        return f"We found something at {places}. {need}. We put {ask}."
 
     def findings(self, photos: AbstractSet[str] | Mapping[str, object]) -> tuple[FindingView, ...]:
         return tuple(
@@ -216,10 +220,7 @@ class _Setter:
             work=_work(job),
             hours=hours_phrase(job.hours_likely, job.hours_ceiling, self.locale),
             materials=tuple(
-                Row(
-                    line.name,
-                    f"{_plain(line.quantity)} {MATERIAL_UNITS.get(line.unit, line.unit)}, {self.money(line.net)}",
-                )
+                Row(line.name, f"{_amount(line.quantity, line.unit)}, {self.money(line.net)}")
                 for line in job.materials
             ),
             labour=self.money(job.net_labour),
@@ -308,6 +309,12 @@ def _unit(unit: str, quantity: Decimal) -> str:
 def _plain(number: Decimal) -> str:
     """A number without the zeros that say nothing: 84.0 is 84."""
     return format(number.normalize(), "f")
+
+
+def _amount(quantity: Decimal, unit: str) -> str:
+    if unit == "pcs":
+        return _count(int(quantity), "piece", "pieces")
+    return f"{_plain(quantity)} {'m²' if unit == 'm2' else unit}"
 
 
 def _count(number: int, one: str, many: str) -> str:
