@@ -41,6 +41,7 @@ def test_it_names_the_boat_the_day_and_what_this_is(letter: Letter) -> None:
 
 def test_questions_come_in_the_order_that_matters(letter: Letter) -> None:
     titles = re.findall(r'<h2 id="question-\d-title">([^<]+)</h2>', shown(letter))
+    assert [title.split(",")[0] for title in titles] == ["Mast step", "Window frame", "Toerail"]
 
 
 def test_each_question_says_what_it_means_what_it_takes_and_what_it_costs(letter: Letter) -> None:

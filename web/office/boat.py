@@ -88,12 +88,8 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
     yard = request.member.yard
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
-    due = [
-        book_line(line, today)
-        for line in due_back_book(yard)
-        .filter(boat=boat)
-        .select_related("finding__entry__answers", "entry__answers")
-    ]
+    book = due_back_book(yard).filter(boat=boat)
+    due = [book_line(line, today) for line in book.select_related("finding__entry__answers", "entry__answers")]
     season = _season_to_open(boat)
     inspections = list(
         Inspection.objects.of_yard(yard)

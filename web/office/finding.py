@@ -49,6 +49,8 @@ def overrule(request: MemberRequest, pk: UUID) -> HttpResponse:
         try:
             finding_overrule(finding=held, by=request.member, at=timezone.now(), **form.cleaned_data)
         except Refused as refusal:
+            if held.ended_at is not None:  # the form is not there any more
+                return _shown(request, held, refused=refusal)
             form.refuse(refusal)
         else:
             messages.success(request, "Your word stands now, beside what the rules say.")
@@ -77,7 +79,12 @@ def _finding(request: MemberRequest, pk: UUID) -> Finding:
 
 
 def _shown(
-    request: MemberRequest, held: Finding, *, form: OverruleForm | None = None, status: int = 200
+    request: MemberRequest,
+    held: Finding,
+    *,
+    form: OverruleForm | None = None,
+    refused: Refused | None = None,
+    status: int = 200,
 ) -> HttpResponse:
     yard = request.member.yard
     standing = standing_of([held]).get(held.pk)
@@ -123,6 +130,7 @@ def _shown(
             else [],
             "verification": getattr(held, "verification", None),
         },
+        refused=refused,
         status=status,
     )
 

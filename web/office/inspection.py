@@ -102,10 +102,9 @@ def settle(request: MemberRequest, pk: int, row: int) -> HttpResponse:
     now = timezone.now()
     try:
         if request.POST.get("how") == "place":
-            part = Component.objects.of_yard(held.yard_id).filter(
-                boat=held.boat_id, pk=_whole(request.POST.get("component", ""))
-            )
-            set_aside_place(set_aside=aside, inspection=held, by=request.member, at=now, component=part.first())
+            parts = Component.objects.of_yard(held.yard_id).filter(boat=held.boat_id)
+            part = parts.filter(pk=_whole(request.POST.get("component", ""))).first()
+            set_aside_place(set_aside=aside, inspection=held, by=request.member, at=now, component=part)
             told = "The entry has its place."
         else:
             reason = request.POST.get("reason", "")
@@ -117,8 +116,9 @@ def settle(request: MemberRequest, pk: int, row: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
 
 
-def _whole(text: str) -> int | None:
-    return int(text) if len(text) < 19 and text.isascii() and text.isdigit() else None
+def _whole(text: str) -> int:
+    """A key as a form sends it; 0, which no row has, for anything else."""
+    return int(text) if len(text) < 19 and text.isascii() and text.isdigit() else 0
 
 
 def _inspection(request: MemberRequest, pk: int) -> Inspection:

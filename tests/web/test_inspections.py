@@ -1,0 +1,172 @@
+"""One inspection: checks with their answers, closing, entries set aside, and the way to a quote."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from inspections.models import Entry, SetAside
+from tests.factories import ComponentFactory
+from tests.factories.inspections import SetAsideFactory
+from tests.inspections.scenes import Scene, scene
+from tests.web.conftest import NOW
+from tests.web.visitor import Visitor
+from tests.workshop.spring import a_spring
+from workshop.models import Quote
+from yard.models import HourlyRate
+from yard.outbox import drain
+from yard.services.boats import component_remove
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def made() -> Scene:
+    return scene(NOW - timedelta(days=1))
+
+
+def address(made: Scene) -> str:
+    return f"/inspections/{made.inspection.pk}/"
+
+
+def test_every_check_stands_with_its_answer_or_without(made: Scene) -> None:
+    made.store(made.finding())
+    drain(now=NOW)
+    page = Visitor(made.technician).page(address(made))
+    assert "1 of 2 checks" in page
+    assert "Are the lower corners tight?" in page
+    assert "Crack in the wood, 40 mm" in page
+    assert "How wet is the lower rail?" in page
+    assert page.count("Not answered yet") == 1
+
+
+def test_a_place_not_seen_says_why(made: Scene) -> None:
+    made.store(made.not_seen())
+    assert "Not seen: lining screwed down" in Visitor(made.technician).page(address(made))
+
+
+def test_what_was_seen_besides_stands_below(made: Scene) -> None:
+    sheet = {**made.finding(component=made.component.pk), "check": None}
+    made.store(sheet)
+    besides = Visitor(made.manager).page(address(made)).split("Seen besides")[1]
+    assert "lower aft corner" in besides
+
+
+def test_a_manager_closes_it_when_everything_is_there(made: Scene) -> None:
+    made.store(made.sound(), made.wet())
+    visitor = Visitor(made.manager)
+    assert "The inspection is closed." in visitor.after(f"{address(made)}close/")
+    made.inspection.refresh_from_db()
+    assert made.inspection.closed_by == made.manager
+    assert "Close the inspection" not in visitor.page(address(made))
+    assert visitor.post(f"{address(made)}close/").status_code == 302  # a second click
+
+
+def test_it_is_not_closed_while_something_is_missing(made: Scene) -> None:
+    made.store(made.finding(photos=["b" * 64]))
+    page = Visitor(made.manager).refused(f"{address(made)}close/")
+    assert "1 without an answer and 1 photo not here; they are marked below." in page
+    assert "b" * 16 in page.split("Photos that are not here yet")[1]
+    made.inspection.refresh_from_db()
+    assert made.inspection.closed_at is None
+
+
+def test_a_single_thing_missing_is_told_whole(made: Scene) -> None:
+    made.store(made.sound())
+    page = Visitor(made.manager).refused(f"{address(made)}close/")
+    assert "nobody has answered “How wet is the lower rail?”" in page
+
+
+def test_a_technician_does_not_close_it(made: Scene) -> None:
+    made.store(made.sound(), made.wet())
+    visitor = Visitor(made.technician)
+    assert "Close the inspection" not in visitor.page(address(made))
+    assert visitor.post(f"{address(made)}close/").status_code == 403
+
+
+def test_an_entry_set_aside_is_given_a_place(made: Scene) -> None:
+    part = ComponentFactory.create(boat=made.boat, component_class=made.component.component_class)
+    component_remove(component=part, at=NOW)
+    sent = {**made.finding(), "check": None, "component": part.pk, "note": "It was here"}
+    (result,) = made.submit(sent)
+    assert result.outcome == "set_aside"
+    aside = SetAside.objects.get()
+    visitor = Visitor(made.manager)
+    page = visitor.page(address(made))
+    assert aside.why in page
+    assert "It was here" in page
+    settle = f"{address(made)}set-aside/{aside.pk}/"
+    assert "The entry has its place." in visitor.after(settle, how="place", component=str(made.component.pk))
+    assert Entry.objects.get(pk=sent["id"]).component == made.component
+    assert "Entries set aside" not in visitor.page(address(made))
+
+
+def test_an_entry_set_aside_is_let_go_with_a_reason(made: Scene) -> None:
+    aside = SetAsideFactory.create(boat=made.boat)
+    visitor, settle = Visitor(made.manager), f"{address(made)}set-aside/{aside.pk}/"
+    assert "Reason: is missing or too long; say why" in visitor.refused(settle, how="dismiss", reason=" ")
+    assert "its words are kept" in visitor.after(settle, how="dismiss", reason="Sent twice by hand")
+    aside.refresh_from_db()
+    assert (aside.settled_by, aside.settled_how) == (made.manager, "Sent twice by hand")
+
+
+@pytest.mark.parametrize("component", ["", "x", "9" * 30, "0"])
+def test_an_entry_is_not_placed_nowhere(made: Scene, component: str) -> None:
+    aside = SetAsideFactory.create(boat=made.boat)
+    page = Visitor(made.manager).refused(f"{address(made)}set-aside/{aside.pk}/", how="place", component=component)
+    assert "no place is given" in page
+
+
+def test_nothing_is_placed_on_another_yards_boat(made: Scene) -> None:
+    aside, theirs = SetAsideFactory.create(boat=made.boat), ComponentFactory.create()
+    Visitor(made.manager).refused(f"{address(made)}set-aside/{aside.pk}/", how="place", component=str(theirs.pk))
+    aside.refresh_from_db()
+    assert aside.settled_at is None
+
+
+def test_ticked_jobs_become_a_quote_the_most_urgent_first() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Toerail"), "REBED_SEALANT", priority="next_layup", severity=4)
+    spring.finding(spring.component("Window frame"), "REBED_SEALANT")
+    spring.finding(spring.component("Mast step"), "SEAM", priority="before_launch", severity=1)
+    jobs = {job.title.split(",")[0]: job for job in spring.propose()}
+    visitor, here = Visitor(spring.manager), f"/inspections/{spring.inspection.pk}/"
+    page = visitor.page(here)
+    assert page.index("Mast step") < page.index("Window frame") < page.index("Toerail")
+    page = visitor.after(f"{here}quote/", jobs=[str(jobs["Toerail"].pk), str(jobs["Mast step"].pk)])
+    assert "Quote 1 for" in page
+    lines = Quote.objects.get().lines.order_by("position")
+    assert [line.job for line in lines] == [jobs["Mast step"], jobs["Toerail"]]
+    again = visitor.post(f"{here}quote/", jobs=[str(jobs["Toerail"].pk)])  # a second click
+    assert again["Location"] == f"/quotes/{Quote.objects.get().pk}/"
+
+
+def test_no_job_ticked_makes_no_quote() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Toerail"), "REBED_SEALANT")
+    spring.propose()
+    page = Visitor(spring.manager).refused(f"/inspections/{spring.inspection.pk}/quote/")
+    assert "Jobs: there is none; put at least one job in." in page
+    assert not Quote.objects.exists()
+
+
+def test_a_job_that_can_t_be_priced_says_why_and_can_t_be_ticked() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Toerail"), "REBED_SEALANT")
+    spring.propose()
+    HourlyRate.objects.all().delete()
+    page = Visitor(spring.manager).page(f"/inspections/{spring.inspection.pk}/")
+    assert (
+        "Can't be priced: there is none for the trade &#x27;shipwright&#x27;; set what an hour of it costs" in page
+    )
+    assert "checked disabled" in page
+
+
+def test_a_technician_draws_up_no_quote() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Toerail"), "REBED_SEALANT")
+    (job,) = spring.propose()
+    visitor, here = Visitor(spring.technician), f"/inspections/{spring.inspection.pk}/"
+    assert 'type="checkbox"' not in visitor.page(here)
+    assert visitor.post(f"{here}quote/", jobs=[str(job.pk)]).status_code == 403

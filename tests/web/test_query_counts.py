@@ -1,0 +1,108 @@
+"""Lists ask the database as often for ten boats as for three hundred."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from tests.factories import BoatFactory, ComponentClassFactory, ComponentFactory, MemberFactory, SpotFactory
+from tests.factories.inspections import (
+    AssessmentFactory,
+    CheckFactory,
+    DueBackFactory,
+    EntryFactory,
+    FindingFactory,
+    InspectionFactory,
+)
+from tests.factories.workshop import JobFactory
+from tests.queries import assert_same_queries
+from tests.web.conftest import NOW
+from tests.web.visitor import Visitor
+from workshop.models import Quote
+from yard.models import ComponentClass, Member
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+
+class Fleet:
+    """A yard whose boats have everything that the lists tell of."""
+
+    def __init__(self) -> None:
+        self.manager: Member = MemberFactory.create()
+        self.kind: ComponentClass = ComponentClassFactory.create(yard=self.manager.yard)
+        self.boats = 0
+
+    def grow(self, boats: int) -> None:
+        while self.boats < boats:
+            self.boats += 1
+            self._boat(date(2027, 4, 12) + timedelta(days=self.boats % 40))
+
+    def _boat(self, launch_on: date) -> None:
+        boat = BoatFactory.create(yard=self.manager.yard)
+        spot = SpotFactory.create(component=ComponentFactory.create(boat=boat, component_class=self.kind))
+        inspection = InspectionFactory.create(boat=boat, launch_on=launch_on)
+        about = {"inspection": inspection, "component": spot.component}
+        check = CheckFactory.create(**about)
+        author = self.manager
+        EntryFactory.create(**about, author=author, answers=check)
+        EntryFactory.create(**about, author=author, answer="not_seen")
+        entry = EntryFactory.create(**about, author=author, spot=spot, answer="finding")
+        finding = FindingFactory.create(spot=spot, inspection=inspection, entry=entry)
+        AssessmentFactory.create(finding=finding)
+        DueBackFactory.create(finding=finding)
+        JobFactory.create(inspection=inspection)
+        Quote.objects.create(
+            yard=boat.yard,
+            boat=boat,
+            inspection=inspection,
+            number=self.boats,
+            currency="EUR",
+            valid_until=date(2027, 5, 1),
+            created_at=NOW,
+        )
+
+
+def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
+    fleet = Fleet()
+    visitor = Visitor(fleet.manager)
+    pages = ("/season/", "/boats/", "/due-back/")
+    assert_same_queries(lambda: [visitor.page(address) for address in pages], fleet.grow, to=(10, 300))
+    assert visitor.page("/season/").count('<th role="rowheader" scope="row">') == 301  # and the totals
+
+
+@pytest.mark.parametrize("kind", ["boat", "inspection", "spot"])
+def test_a_boats_pages_ask_no_more_when_much_was_found(kind: str) -> None:
+    fleet = Fleet()
+    fleet.grow(1)
+    visitor = Visitor(fleet.manager)
+    quote = Quote.objects.select_related("boat", "inspection").get()
+    component = quote.boat.components.get()
+    spot = component.spots.get()
+    address = {
+        "boat": f"/boats/{quote.boat_id}/",
+        "inspection": f"/inspections/{quote.inspection_id}/",
+        "spot": f"/spots/{spot.pk}/",
+    }[kind]
+    found = 1
+
+    def grow(findings: int) -> None:
+        nonlocal found
+        while found < findings:
+            found += 1
+            about = {"inspection": quote.inspection, "component": component}
+            place = spot if kind == "spot" else SpotFactory.create(component=component)
+            entry = EntryFactory.create(
+                **about,
+                author=fleet.manager,
+                spot=place,
+                answer="finding",
+                answers=CheckFactory.create(**about),
+            )
+            state = "seen_again" if kind == "spot" else "open"
+            finding = FindingFactory.create(spot=place, inspection=quote.inspection, entry=entry, state=state)
+            AssessmentFactory.create(finding=finding)
+            if kind != "spot":
+                DueBackFactory.create(finding=finding)
+
+    assert_same_queries(lambda: visitor.page(address), grow, to=(3, 25))

@@ -1,0 +1,206 @@
+"""One quote from draft to decision, as the office sees it."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+import time_machine
+
+from tests.web.conftest import NOW
+from tests.web.letters import Letter, a_letter
+from tests.web.visitor import Visitor
+from tests.workshop.spring import Spring, a_spring
+from workshop.models import Job, Material, OwnerLink, Quote
+from workshop.services.quotes import quote_prepare
+from yard.models import Mail, OutboxRow
+from yard.outbox import drain
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def spring() -> Spring:
+    made = a_spring(name="Sea Pink")
+    made.finding(made.component("Toerail"), "REBED_SEALANT", priority="next_layup", severity=4)
+    made.finding(made.component("Mast step"), "SEAM", priority="before_launch", severity=1)
+    return made
+
+
+@pytest.fixture
+def draft(spring: Spring) -> Quote:
+    return spring.draft()
+
+
+def here(quote: Quote) -> str:
+    return f"/quotes/{quote.pk}/"
+
+
+def digest(quote: Quote) -> str:
+    return quote_prepare(quote=quote, at=NOW).digest
+
+
+def titles(page: str) -> list[str]:
+    return re.findall(r'-title">([^<]+)</h2>', page)
+
+
+def test_a_draft_shows_hours_with_their_ceiling_price_and_totals(draft: Quote, spring: Spring) -> None:
+    page = Visitor(spring.manager).page(here(draft))
+    net = sum((line.net_labour + line.net_materials for line in draft.lines.all()), start=Decimal(0))
+    vat = (net / 4).quantize(net, rounding="ROUND_HALF_UP")  # the yard's 25 %, once
+    assert "we ask again before" in page
+    assert "Asked again before" in page
+    for amount in (net, vat, net + vat):
+        assert f"€{amount:,.2f}" in page
+    assert "27 April 2027" in page
+
+
+def test_jobs_are_ticked_and_the_last_day_set(draft: Quote, spring: Spring) -> None:
+    kept = Job.objects.get(title__startswith="Toerail")
+    page = Visitor(spring.manager).after(f"{here(draft)}change/", jobs=[str(kept.pk)], valid_until="2027-05-10")
+    assert "Kept." in page
+    draft.refresh_from_db()
+    assert draft.valid_until == date(2027, 5, 10)
+    assert [line.job for line in draft.lines.all()] == [kept]
+    assert "10 May 2027" in page
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"valid_until": "2027-01-01"}, "give a day from 2027-04-06"),
+        ({"valid_until": "late"}, "is no day; give one like 2027-05-01"),
+        ({"jobs": []}, "Jobs: there is none; put at least one job in."),
+    ],
+)
+def test_a_change_that_can_t_be_is_refused_in_words(
+    draft: Quote, spring: Spring, fields: dict[str, object], told: str
+) -> None:
+    jobs = [str(line.job_id) for line in draft.lines.all()]
+    posted = {"jobs": jobs, "valid_until": "2027-05-10", **fields}
+    assert told in Visitor(spring.manager).refused(f"{here(draft)}change/", **posted)
+    assert [str(line.job_id) for line in draft.lines.all()] == jobs
+
+
+def test_the_preview_is_what_the_decider_will_see(draft: Quote, spring: Spring) -> None:
+    visitor = Visitor(spring.manager)
+    preview = visitor.page(f"{here(draft)}preview/")
+    assert f"This is what {spring.boat.decider.name} will see." in preview
+    assert "<form" not in preview
+    visitor.after(f"{here(draft)}send/", seen_digest=digest(draft))
+    link = OwnerLink.objects.get()
+    seen = Visitor().page(Letter(spring, draft, link, "", "").address)
+    for text in ("We found something at 2 places", "About ", "€", "Due back by"):
+        assert text in preview
+        assert text in seen
+    assert titles(preview) == titles(seen)
+    assert len(titles(seen)) == 3
+
+
+def test_sending_freezes_it_and_asks_for_report_and_mail(draft: Quote, spring: Spring) -> None:
+    visitor = Visitor(spring.manager)
+    page = visitor.after(f"{here(draft)}send/", seen_digest=digest(draft))
+    assert f"{spring.boat.decider.name} gets it with the link by mail" in page
+    draft.refresh_from_db()
+    assert (draft.state, draft.sent_by) == (Quote.State.SENT, spring.manager)
+    assert "the report is not made yet" in page
+    drain(now=NOW + timedelta(minutes=5))
+    mail = Mail.objects.get()
+    assert mail.to_address == spring.boat.decider_owner.email  # type: ignore[union-attr]
+    page = visitor.page(here(draft))
+    assert "the report as a PDF" in page
+    answer = visitor.get(f"{here(draft)}report.pdf")
+    assert (answer["Content-Type"], answer.body[:5]) == ("application/pdf", b"%PDF-")
+
+
+def test_a_second_click_on_send_sends_nothing_more(draft: Quote, spring: Spring) -> None:
+    visitor, seen = Visitor(spring.manager), digest(draft)
+    visitor.after(f"{here(draft)}send/", seen_digest=seen)
+    assert visitor.post(f"{here(draft)}send/", seen_digest=seen).status_code == 302
+    assert OwnerLink.objects.count() == 1
+    assert OutboxRow.objects.filter(task="workshop.make_report").count() == 1
+
+
+@pytest.mark.parametrize("how", ["price", "none"])
+def test_nothing_is_sent_but_what_was_seen(draft: Quote, spring: Spring, how: str) -> None:
+    seen = digest(draft) if how == "price" else ""
+    Material.objects.update(unit_price="0.9")
+    page = Visitor(spring.manager).refused(f"{here(draft)}send/", seen_digest=seen)
+    assert "the quote has changed since you looked it over" in page
+    draft.refresh_from_db()
+    assert draft.state == Quote.State.DRAFT
+
+
+def test_with_a_finding_not_judged_yet_it_can_t_be_sent_and_says_why(draft: Quote, spring: Spring) -> None:
+    spring.finding(spring.component("Tiller"), judged=False)
+    page = Visitor(spring.manager).page(here(draft))
+    assert "It can't be sent yet." in page
+    assert "not judged yet: Tiller, port side" in page
+    assert "Send it to" not in page
+    assert Visitor(spring.manager).get(f"{here(draft)}preview/").status_code == 422
+
+
+def test_what_came_back_stands_on_the_page() -> None:
+    letter = a_letter()
+    letter.answer("Mast step", "approve")
+    letter.answer("Toerail", "ask", question="Can it wait?")
+    page = Visitor(letter.spring.technician).page(here(letter.quote))
+    assert "<strong>Approved</strong> <small>6 Apr 2027, 14:00</small>" in page
+    assert "“Can it wait?”" in page
+    assert page.count("no answer yet") == 2
+    assert "Still open, 2 jobs" in page
+
+
+def test_taking_it_back_shuts_the_link() -> None:
+    letter = a_letter()
+    visitor = Visitor(letter.spring.manager)
+    assert "Taken back." in visitor.after(f"{here(letter.quote)}withdraw/")
+    assert Visitor().get(letter.address).status_code == 410
+    assert "it can be withdrawn while it is draft or sent" in visitor.refused(f"{here(letter.quote)}withdraw/")
+
+
+def test_it_is_drawn_up_anew_with_what_is_undecided() -> None:
+    letter = a_letter()
+    letter.answer("Toerail", "approve")
+    page = Visitor(letter.spring.manager).after(f"{here(letter.quote)}revise/")
+    assert "Quote 1 is taken back; this is its successor." in page
+    new = Quote.objects.get(state=Quote.State.DRAFT)
+    assert {line.job for line in new.lines.all()} == {letter.line("Mast step").job, letter.line("Window frame").job}
+
+
+def test_the_link_is_watched_mailed_anew_and_shut() -> None:
+    letter = a_letter()
+    Visitor().page(letter.address)
+    visitor = Visitor(letter.spring.manager)
+    page = visitor.page(here(letter.quote))
+    assert "It was opened 1 time, last on 6 Apr 2027, 14:00." in page
+    assert letter.token not in page  # a manager must not be able to answer in the decider's place
+    assert "A new link is on its way" in visitor.after(f"{here(letter.quote)}link/reissue/")
+    assert Visitor().get(letter.address).status_code == 410
+    fresh = Letter(letter.spring, letter.quote, OwnerLink.objects.get(revoked_at__isnull=True), "", "")
+    Visitor().page(fresh.address)
+    assert "opens nothing any more" in visitor.after(f"{here(letter.quote)}link/revoke/")
+    assert Visitor().get(fresh.address).status_code == 410
+    assert "No link is open." in visitor.page(here(letter.quote))
+
+
+def test_a_technician_reads_it_and_changes_nothing() -> None:
+    letter = a_letter()
+    visitor = Visitor(letter.spring.technician)
+    assert "<form" not in visitor.page(here(letter.quote)).split("<main")[1]
+    for what in ("change", "send", "withdraw", "revise", "link/revoke", "link/reissue"):
+        assert visitor.post(f"{here(letter.quote)}{what}/").status_code == 403
+    letter.quote.refresh_from_db()
+    assert letter.quote.state == Quote.State.SENT
+
+
+def test_a_draft_seen_yesterday_is_looked_over_again(draft: Quote, spring: Spring) -> None:
+    seen = digest(draft)
+    with time_machine.travel(NOW + timedelta(days=1)):
+        assert "look it over again" in Visitor(spring.manager).refused(f"{here(draft)}send/", seen_digest=seen)
+
+
+def test_before_it_was_sent_there_is_no_report(draft: Quote, spring: Spring) -> None:
+    assert Visitor(spring.manager).get(f"{here(draft)}report.pdf").status_code == 404
