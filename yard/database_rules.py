@@ -50,7 +50,8 @@ def _trigger_name(model: type[models.Model], what: str) -> str:
 
 def _column(model: type[models.Model], field_name: str) -> str:
     field = model._meta.get_field(field_name)
-    assert isinstance(field, models.Field) and field.column is not None
+    assert isinstance(field, models.Field)
+    assert field.column is not None
     return field.column
 
 
@@ -123,10 +124,10 @@ class SameYard:
         for event in ("INSERT", "UPDATE"):
             name = _trigger_name(model, f"same_yard_{self.field}_{event.lower()}")
             yield (  # names from the models, nothing from a request
-                f'CREATE TRIGGER IF NOT EXISTS "{name}" BEFORE {event} ON "{table}" FOR EACH ROW '
+                f'CREATE TRIGGER IF NOT EXISTS "{name}" BEFORE {event} ON "{table}" FOR EACH ROW '  # noqa: S608
                 f'WHEN NEW."{column}" IS NOT NULL AND (SELECT yard_id FROM "{parent.db_table}" '
                 f'WHERE "{key}" = NEW."{column}") IS NOT NEW.yard_id '
-                f"BEGIN SELECT RAISE(ABORT, 'the {column} belongs to another yard'); END"  # noqa: S608
+                f"BEGIN SELECT RAISE(ABORT, 'the {column} belongs to another yard'); END"
             )
 
 

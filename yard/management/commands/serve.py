@@ -25,6 +25,8 @@ class Command(BaseCommand):
         "(CELERY_BROKER_URL) the database and the static files are prepared first."
     )
 
+    requires_system_checks: list[str] = []  # done with the preparing, not at every start
+
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:
         parser.add_argument("--bind", default="127.0.0.1", help="address to listen on (%(default)s)")
         parser.add_argument("--port", type=int, default=8000, help="port to listen on (%(default)s)")
@@ -40,6 +42,7 @@ class Command(BaseCommand):
         bind, port = str(options["bind"]), int(options["port"])
         _check_free(bind, port)
         if options["prepare"]:
+            self.check()
             call_command("migrate", interactive=False, verbosity=0)
             call_command("createcachetable", verbosity=0)
             call_command("collectstatic", interactive=False, verbosity=0)
