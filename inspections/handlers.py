@@ -6,11 +6,19 @@ from collections.abc import Callable
 from datetime import datetime
 from uuid import UUID
 
+from django.utils import timezone
+
 from inspections.services.asking import ASSESS, PREPARE_PHOTO, REJUDGE_YARD
-from inspections.services.assessments import assess_entry, rejudge_yard
+from inspections.services.assessments import (
+    assess_entry,
+    entries_to_rejudge,
+    rejudge_entries,
+    rejudge_yard,
+)
 from inspections.services.photos import photo_prepare
 from yard.models import Yard
 from yard.outbox import every_night, handler
+from yard.selectors import today_at
 
 Finish = Callable[[datetime], None]
 
@@ -33,10 +41,20 @@ def prepare_photo(photo_id: int) -> Finish | None:
 
 @handler(REJUDGE_YARD)
 def rejudge(yard_id: int) -> Finish:
-    """Judge a yard again. The sweep writes the row of each night, by the yard's own clock."""
+    """Judge a yard again. The sweep writes the row of each night, by the yard's own clock.
+
+    A large yard takes a while to judge: that is done before the transaction, which then only looks once more at
+    what was found to have changed. Where the transaction lives in another day, it judges all by itself.
+    """
+    yard = Yard.objects.get(pk=yard_id)
+    before = timezone.now()
+    changed = entries_to_rejudge(yard=yard, at=before)
 
     def finish(now: datetime) -> None:
-        rejudge_yard(yard=Yard.objects.get(pk=yard_id), at=now)
+        if today_at(yard, now) == today_at(yard, before):
+            rejudge_entries(yard=yard, entry_ids=changed, at=now)
+        else:
+            rejudge_yard(yard=yard, at=now)
 
     return finish
 

@@ -111,16 +111,28 @@ def rejudge_yard(*, yard: Yard, at: datetime) -> int:
     Returns:
         How many judgements were written.
     """
+    return rejudge_entries(yard=yard, entry_ids=entries_to_rejudge(yard=yard, at=at), at=at)
+
+
+def entries_to_rejudge(*, yard: Yard, at: datetime) -> list[UUID]:
+    """The entries of a yard whose judgement is another one today. Only reads; for a large yard it takes a while."""
     judged, refused = _judge(yard, _to_judge(yard), at, lock=False)
     for entry_id, refusal in refused.items():
         log.warning("entry_not_judged", entry=str(entry_id), reason=str(refusal))
-    changed = [one.entry.pk for one in judged if one.has_changed]
-    if not changed:
+    return [one.entry.pk for one in judged if one.has_changed]
+
+
+def rejudge_entries(*, yard: Yard, entry_ids: Collection[UUID], at: datetime) -> int:
+    """Judge these entries of a yard again under lock, and write what has changed.
+
+    Returns:
+        How many judgements were written.
+    """
+    if not entry_ids:
         return 0
     with transaction.atomic():
-        # Once more under lock, but only these: in the meantime somebody may have changed one of them.
-        again, _ = _judge(yard, changed, at, lock=True)
-        return len(_write(yard, [one for one in again if one.has_changed], at))
+        judged, _ = _judge(yard, entry_ids, at, lock=True)
+        return len(_write(yard, [one for one in judged if one.has_changed], at))
 
 
 def _to_judge(yard: Yard) -> list[UUID]:
@@ -301,4 +313,12 @@ def _write_states(judged: Sequence[Judged]) -> None:
         Finding.objects.bulk_update(changed, ["state"])
 
 
-__all__ = ["Judged", "assess_entry", "finding_overrule", "overruling_withdraw", "rejudge_yard"]
+__all__ = [
+    "Judged",
+    "assess_entry",
+    "entries_to_rejudge",
+    "finding_overrule",
+    "overruling_withdraw",
+    "rejudge_entries",
+    "rejudge_yard",
+]

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum
+from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID
 
-import rfc8785
 from django.db.models import Q
 
 from inspections.judgement.facts import (
@@ -51,7 +52,8 @@ class Facts:
 
     def digest(self) -> str:
         """SHA-256 of the facts: as long as it is the same, only the day can change a judgement."""
-        return hashlib.sha256(rfc8785.dumps(_plain(self))).hexdigest()
+        told = json.dumps([_plain(self.finding), _plain(self.component)], sort_keys=True, separators=(",", ":"))
+        return hashlib.sha256(f"{told}{_digest_of_yard(self.yard)}".encode()).hexdigest()
 
 
 def entries_to_judge(yard: Yard, entry_ids: Iterable[UUID]) -> list[Entry]:
@@ -181,6 +183,8 @@ class _Seasons:
             for normal in ClimateNormal.objects.of_yard(yard)
         )
 
+        self._made: dict[tuple[date, date], YardFacts] = {}
+
     def facts(self, entry: Entry, seen_on: date) -> YardFacts:
         """The season that a look belongs to, so that judging it again later does not move its days."""
         year = entry.inspection.season_year
@@ -190,13 +194,11 @@ class _Seasons:
         )
         if season is None:
             raise Refused("season", f"the yard has no season {year}", "enter its launch and lay-up")
-        own = season.year == year
-        return YardFacts(
-            launch_on=entry.inspection.launch_on if own else season.launch_on,
-            layup_on=season.layup_on,
-            calendar=self._calendar,
-            climate=self._climate,
-        )
+        launch_on = entry.inspection.launch_on if season.year == year else season.launch_on
+        days = (launch_on, season.layup_on)
+        if days not in self._made:
+            self._made[days] = YardFacts(*days, calendar=self._calendar, climate=self._climate)
+        return self._made[days]
 
 
 def _earlier_looks(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, list[_Look]]:
@@ -252,6 +254,12 @@ def _earlier_looks(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, list[_Loo
 def _place_of_check(entry: Entry) -> tuple[int, str]:
     assert entry.answers is not None
     return entry.answers.component_id, entry.answers.key
+
+
+@lru_cache(maxsize=256)
+def _digest_of_yard(facts: YardFacts) -> str:
+    """The same season, days and weather lie under most findings of a yard; they are digested once."""
+    return hashlib.sha256(json.dumps(_plain(facts), sort_keys=True).encode()).hexdigest()
 
 
 def _plain(value: object) -> Any:

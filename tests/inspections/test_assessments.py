@@ -5,8 +5,10 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
+import time_machine
 from django.db import connection
 
+from inspections.handlers import rejudge
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
 from inspections.models import Assessment, DueBack, Entry, Finding, Sign
 from inspections.models.findings import FindingState
@@ -284,6 +286,20 @@ def test_one_crooked_class_does_not_stop_the_yards_night(ours: Scene) -> None:
         safety_role="rig"
     )
     assert rejudge_yard(yard=ours.yard, at=ours.at + timedelta(days=1)) == 1
+
+
+def test_a_night_judges_before_its_transaction_and_writes_in_it(ours: Scene) -> None:
+    judged(ours, ours.finding(**WATER_COMES_IN))
+    type(ours.component.component_class).objects.update(safety_role="rig")
+    night = ours.at + timedelta(days=1)
+    with time_machine.travel(night, tick=False):
+        finish = rejudge(ours.yard.pk)
+        assert Assessment.objects.count() == 1
+        asked = queries_of(lambda: finish(night))
+    assert standing().severity == 2
+    assert standing().made_at == night
+    # Only the one that has changed was looked at again, under lock.
+    assert [sql for sql in asked if "inspections_entry" in sql and standing().entry_id.hex in sql.replace("-", "")]
 
 
 def test_a_night_touches_one_yard_only(ours: Scene, theirs: Scene) -> None:
