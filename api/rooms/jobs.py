@@ -202,8 +202,9 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     )
     @action(detail=True, methods=["post"])
     def holds(self, request: Request, pk: int) -> Response:
+        job = self.row()
         given = self.read(HoldSheet)
-        hold = hold_add(job=self.row(), at=self.now, who=given.pop("who", None), **given)
+        hold = hold_add(job=job, at=self.now, who=given.pop("who", None), **given)
         return Response(HoldOut(hold).data, status=201)
 
 

@@ -1,0 +1,299 @@
+"""Who may do what at which address: the table that every address is held against.
+
+A row says for one route and method what each of five callers is answered. Routes are written as in the URL
+configuration; `at` names, for each placeholder, the row of *our* yard (see `whole_worlds`) that is asked for. The
+stranger is a manager of another yard who asks for rows of ours: at a list or a setting of "the" yard they see and
+change their own, which is right, and never ours, which the walk looks for in the answer.
+
+Methods that a route has no row for must be refused to everybody. A new route or method without a row fails the
+walk: add one with its reason. The helpers below say in one word what most routes are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+ROLES: Final = ("manager", "technician", "stranger", "link", "nobody")
+API: Final = "api/v1/"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What each caller is answered at a route with a method.
+
+    Args:
+        route: as in the URL configuration.
+        method: GET stands for HEAD as well.
+        answers: a status for manager, technician, stranger, link (the holder of an owner's link, not signed in) and
+            nobody, in this order.
+        why: in a sentence.
+        at: what stands for the placeholders, by the names of `whole_worlds`.
+        body: what is sent, as JSON to the API and as a form to pages; with nothing in it, a caller who is let in is
+            told what is missing.
+        query: after the address.
+    """
+
+    route: str
+    method: str
+    answers: tuple[int, int, int, int, int]
+    why: str
+    at: Mapping[str, str] = field(default_factory=dict)
+    body: Mapping[str, Any] | None = None
+    query: str = ""
+
+    @property
+    def name(self) -> str:
+        return f"{self.method} {self.route}"
+
+
+# --- the API: nobody and an owner's link get 401 everywhere but at the open doors -----------------
+def _api(method: str, route: str, three: tuple[int, int, int], why: str, **more: Any) -> Row:
+    return Row(f"{API}{route}", method, (*three, 401, 401), why, **more)
+
+
+def _lists(name: str, *, managers_only: bool = False) -> Row:
+    if managers_only:
+        return _api("GET", f"{name}/", (200, 403, 200), "a list for managers, of the own yard")
+    return _api("GET", f"{name}/", (200, 200, 200), "members read their own yard's list")
+
+
+def _shows(route: str, at: Mapping[str, str], *, managers_only: bool = False, **more: Any) -> Row:
+    if managers_only:
+        return _api("GET", route, (200, 403, 404), "managers read it; another yard's is not there", at=at, **more)
+    return _api("GET", route, (200, 200, 404), "members read it; another yard's is not there", at=at, **more)
+
+
+def _enters(name: str, *, by: str, answer: int = 400) -> Row:
+    """POST to a list, with nothing in it: who may is told what is missing."""
+    technician = answer if by == "members" else 403
+    return _api("POST", f"{name}/", (answer, technician, answer), f"{by} enter one in their own yard", body={})
+
+
+def _acts(
+    method: str, route: str, at: Mapping[str, str], answer: int, *, by: str, why: str = "", **more: Any
+) -> Row:
+    technician = answer if by == "members" else 403
+    return _api(method, route, (answer, technician, 404), why or f"{by} do it in their own yard", at=at, **more)
+
+
+def _api_rows() -> Iterator[Row]:
+    for route in ("", "schema/", "docs/", "problems/"):
+        yield Row(f"{API}{route}", "GET", (200,) * 5, "says nothing about any yard")
+    for method in ("GET", "POST", "PUT", "PATCH", "DELETE"):
+        yield Row(f"{API}^.*$", method, (404,) * 5, "there is no such address")
+    yield Row(f"{API}devices/", "POST", (400,) * 5, "who signs in is nobody yet", body={})
+    yield _lists("devices")
+    yield _shows("devices/<int:pk>/", {"pk": "device"})
+    yield _acts(
+        "DELETE", "devices/<int:pk>/", {"pk": "device"}, 204, by="members", why="one's own key is one's own"
+    )
+    yield _api("GET", "me/", (200, 200, 200), "each sees themselves")
+
+    yield _api("GET", "yard/", (200, 200, 200), "the own yard")
+    yield _api("PATCH", "yard/", (428, 403, 428), "managers change their own yard", body={})
+    yield _api("GET", "climate/", (200, 200, 200), "the own yard's")
+    yield _api("PUT", "climate/", (400, 403, 400), "managers change their own yard's", body={})
+    yield _api("GET", "holidays/", (200, 200, 200), "the own yard's")
+    yield _lists("seasons")
+    yield _shows("seasons/<int:year>/", {"year": "season"})
+    yield _api(
+        "PUT", "seasons/<int:year>/", (400, 403, 400), "managers enter their own", at={"year": "season"}, body={}
+    )
+    yield _lists("hourly-rates")
+    yield _shows("hourly-rates/<trade:trade>/", {"trade": "trade"})
+    yield _api(
+        "PUT",
+        "hourly-rates/<trade:trade>/",
+        (400, 403, 400),
+        "managers enter their own",
+        at={"trade": "trade"},
+        body={},
+    )
+    yield _lists("members")
+    yield _enters("members", by="managers")
+    yield _shows("members/<int:pk>/", {"pk": "member"})
+    yield _acts("PATCH", "members/<int:pk>/", {"pk": "member"}, 428, by="managers", body={})
+    yield _lists("owners", managers_only=True)
+    yield _enters("owners", by="managers")
+    yield _shows("owners/<int:pk>/", {"pk": "owner"}, managers_only=True)
+    yield _acts("PATCH", "owners/<int:pk>/", {"pk": "owner"}, 428, by="managers", body={})
+
+    yield _lists("boats")
+    yield _enters("boats", by="managers")
+    yield _shows("boats/<int:pk>/", {"pk": "boat"})
+    yield _acts("PATCH", "boats/<int:pk>/", {"pk": "boat"}, 428, by="managers", body={})
+    yield _lists("components")
+    yield _enters("components", by="managers")
+    yield _shows("components/<int:pk>/", {"pk": "component"})
+    yield _acts("PATCH", "components/<int:pk>/", {"pk": "component"}, 428, by="managers", body={})
+    yield _acts("POST", "components/<int:pk>/remove/", {"pk": "component"}, 200, by="managers")
+    yield _lists("spots")
+    yield _enters("spots", by="members")
+    yield _shows("spots/<uuid:pk>/", {"pk": "spot"})
+    yield _shows("spots/<uuid:pk>/history/", {"pk": "spot"})
+    for name, kind in (
+        ("component-classes", "class"),
+        ("signs", "sign"),
+        ("treatments", "treatment"),
+        ("materials", "material"),
+        ("cautions", "caution"),
+    ):
+        yield _lists(name)
+        yield _shows(f"{name}/<code:code>/", {"code": kind})
+
+    template = {"pk": "template"}
+    yield _lists("templates")
+    yield _enters("templates", by="managers")
+    yield _shows("templates/<int:pk>/", template)
+    yield _shows("templates/<int:pk>/versions/", template)
+    yield _shows("templates/<int:pk>/versions/<int:number>/", {**template, "number": "version"})
+    yield _shows("templates/<int:pk>/draft/", template)
+    yield _acts("POST", "templates/<int:pk>/draft/", template, 201, by="managers")
+    yield _acts("PUT", "templates/<int:pk>/draft/", template, 428, by="managers", body={})
+    yield _acts("DELETE", "templates/<int:pk>/draft/", template, 428, by="managers")
+    yield _acts("POST", "templates/<int:pk>/draft/publish/", template, 428, by="managers")
+
+    inspection = {"pk": "inspection"}
+    yield _lists("inspections")
+    yield _enters("inspections", by="members")
+    yield _shows("inspections/<int:pk>/", inspection)
+    yield _shows("inspections/<int:pk>/launch/", inspection)
+    yield _acts("PUT", "inspections/<int:pk>/launch/", inspection, 428, by="managers", body={})
+    yield _acts("POST", "inspections/<int:pk>/entries/", inspection, 400, by="members", body={})
+    yield _acts("POST", "inspections/<int:pk>/close/", inspection, 200, by="members")
+    yield _lists("entries")
+    yield _shows("entries/<uuid:pk>/", {"pk": "entry"})
+    yield _lists("set-aside", managers_only=True)
+    yield _shows("set-aside/<int:pk>/", {"pk": "set_aside"}, managers_only=True)
+    yield _acts("POST", "set-aside/<int:pk>/place/", {"pk": "set_aside"}, 400, by="managers", body={})
+    yield _acts("POST", "set-aside/<int:pk>/dismiss/", {"pk": "set_aside"}, 400, by="managers", body={})
+    photo = {"sha256": "photo"}
+    yield _api("POST", "photos/missing/", (400, 400, 400), "members ask for their own yard", body={})
+    yield _shows("photos/<digest:sha256>/", photo)
+    yield _api("PUT", "photos/<digest:sha256>/", (422, 422, 422), "members send photos to their own yard", at=photo)
+    for size in ("thumbnail", "report", "original"):
+        yield _shows("photos/<digest:sha256>/content/", photo, query=f"size={size}")
+    finding = {"pk": "finding"}
+    yield _lists("findings")
+    yield _shows("findings/<uuid:pk>/", finding)
+    yield _acts("POST", "findings/<uuid:pk>/overruling/", finding, 400, by="managers", body={})
+    yield _acts("DELETE", "findings/<uuid:pk>/overruling/", finding, 200, by="managers")
+    yield _lists("due-back")
+
+    job = {"pk": "job"}
+    yield _lists("jobs")
+    yield _shows("jobs/<int:pk>/", job)
+    yield _shows("jobs/<int:pk>/price/", job)
+    yield _acts("PATCH", "jobs/<int:pk>/", job, 428, by="managers", body={})
+    yield _acts("POST", "jobs/<int:pk>/drop/", job, 422, by="managers", why="it is with the decider")
+    yield _acts("POST", "jobs/<int:pk>/start/", job, 422, by="members", why="it is not approved yet")
+    yield _acts("POST", "jobs/<int:pk>/done/", job, 422, by="members", why="it was not started")
+    yield _acts("POST", "jobs/<int:pk>/holds/", job, 400, by="members", body={})
+    yield _lists("holds")
+    yield _shows("holds/<int:pk>/", {"pk": "hold"})
+    yield _acts("POST", "holds/<int:pk>/release/", {"pk": "hold"}, 200, by="members")
+    quote = {"pk": "quote"}
+    yield _lists("quotes")
+    yield _enters("quotes", by="managers")
+    yield _shows("quotes/<int:pk>/", quote)
+    yield _shows("quotes/<int:pk>/preview/", quote)
+    yield _shows("quotes/<int:pk>/content/", quote)
+    yield _acts("PATCH", "quotes/<int:pk>/", quote, 428, by="managers", body={})
+    yield _acts("POST", "quotes/<int:pk>/send/", quote, 422, by="managers", why="it was sent already")
+    yield _acts("POST", "quotes/<int:pk>/withdraw/", quote, 200, by="managers")
+    yield _acts("POST", "quotes/<int:pk>/supersede/", quote, 201, by="managers")
+    yield _acts("POST", "quotes/<int:pk>/link/", quote, 200, by="managers")
+    yield _acts("DELETE", "quotes/<int:pk>/link/", quote, 204, by="managers")
+    yield _lists("decisions")
+    yield _enters("decisions", by="managers")
+    yield _shows("decisions/<int:pk>/", {"pk": "decision"})
+    yield _lists("reports")
+    yield _shows("reports/<int:pk>/", {"pk": "report"})
+    yield _shows("reports/<int:pk>/content/", {"pk": "report"})
+    yield _lists("work-logs")
+    yield _enters("work-logs", by="members")
+    yield _shows("work-logs/<int:pk>/", {"pk": "work_log"})
+    yield _lists("verifications")
+    yield _enters("verifications", by="members")
+    yield _shows("verifications/<int:pk>/", {"pk": "verification"})
+    yield _lists("outbox", managers_only=True)
+    yield _shows("outbox/<int:pk>/", {"pk": "outbox"}, managers_only=True)
+    yield _acts("POST", "outbox/<int:pk>/send-again/", {"pk": "outbox"}, 200, by="managers")
+
+
+# --- pages: who is not signed in is led to the sign-in ---------------------------------------------
+def _page(method: str, route: str, three: tuple[int, int, int], why: str, **more: Any) -> Row:
+    return Row(route, method, (*three, 302, 302), why, **more)
+
+
+def _reads(route: str, at: Mapping[str, str] | None = None, **more: Any) -> Row:
+    at = at or {}
+    of_another_yard = 404 if at else 200
+    return _page("GET", route, (200, 200, of_another_yard), "members read their own yard's page", at=at, **more)
+
+
+def _posts(route: str, at: Mapping[str, str], answer: int, **more: Any) -> Row:
+    why = more.pop("why", "a manager of the yard does it")
+    return _page("POST", route, (answer, 403, 404), why, at=at, **more)
+
+
+def _link_page(method: str, route: str, answer: int, why: str, **more: Any) -> Row:
+    """Whoever has the address is let in; the stranger has that of their own yard, and nobody a wrong one."""
+    stranger = 404 if more.get("at") else answer
+    return Row(f"o/<str:token>/{route}", method, (answer, answer, stranger, answer, 404), why, **more)
+
+
+def _web_rows() -> Iterator[Row]:
+    yield Row("healthz", "GET", (200,) * 5, "says nothing about any yard")
+    yield Row("readyz", "GET", (200,) * 5, "says nothing about any yard")
+    for method in ("GET", "POST", "PUT", "PATCH", "DELETE"):
+        yield Row("", method, (302,) * 5, "leads on to the season")
+    yield Row("sign-in/", "GET", (302, 302, 302, 200, 200), "the door; who is in is led on")
+    for method in ("POST", "PUT"):
+        yield Row("sign-in/", method, (302, 302, 302, 422, 422), "the door; who is in is led on", body={})
+    for method in ("PATCH", "DELETE"):
+        yield Row("sign-in/", method, (302, 302, 302, 405, 405), "who is in is led on, whatever they send")
+    yield Row("sign-out/", "POST", (302,) * 5, "out is out")
+    yield _reads("season/")
+    yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
+    yield _reads("due-back/")
+    yield _reads("boats/")
+    yield _reads("boats/<int:pk>/", {"pk": "boat"})
+    yield _posts("boats/<int:pk>/inspection/", {"pk": "boat"}, 422, why="hers is open already")
+    yield _reads("spots/<uuid:pk>/", {"pk": "spot"})
+    finding = {"pk": "finding"}
+    yield _reads("findings/<uuid:pk>/", finding)
+    yield _posts("findings/<uuid:pk>/overruling/", finding, 422, body={})
+    yield _posts("findings/<uuid:pk>/overruling/withdraw/", finding, 302)
+    inspection = {"pk": "inspection"}
+    yield _reads("inspections/<int:pk>/", inspection)
+    yield _posts("inspections/<int:pk>/close/", inspection, 302)
+    yield _posts("inspections/<int:pk>/set-aside/<int:row>/", {**inspection, "row": "set_aside"}, 422, body={})
+    yield _posts("inspections/<int:pk>/quote/", inspection, 422, body={})
+    quote = {"pk": "quote"}
+    yield _reads("quotes/<int:pk>/", quote)
+    yield _reads("quotes/<int:pk>/preview/", quote)
+    yield _reads("quotes/<int:pk>/report.pdf", {"pk": "done_quote"})
+    yield _posts("quotes/<int:pk>/change/", quote, 422, body={})
+    yield _posts("quotes/<int:pk>/send/", quote, 302, body={})
+    yield _posts("quotes/<int:pk>/withdraw/", quote, 302)
+    yield _posts("quotes/<int:pk>/revise/", quote, 302)
+    yield _posts("quotes/<int:pk>/link/revoke/", quote, 302)
+    yield _posts("quotes/<int:pk>/link/reissue/", quote, 302)
+    yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
+    yield _posts("outbox/<int:pk>/again/", {"pk": "outbox"}, 302)
+    yield _reads("photos/<sha256:sha256>/<str:size>/", {"sha256": "photo", "size": "size"})
+
+    yield _link_page("GET", "", 200, "the address is the key to one quote")
+    for method in ("GET", "PUT", "PATCH", "DELETE"):
+        back = "nothing but POST answers; the holder is led back to their own page"
+        yield Row("o/<str:token>/jobs/<int:line>/", method, (302, 302, 302, 302, 404), back, at={"line": "line"})
+    yield _link_page("POST", "jobs/<int:line>/", 422, "answers the quote's own jobs", at={"line": "line"}, body={})
+    photo = {"sha256": "photo", "size": "size"}
+    yield _link_page("GET", "photos/<sha256:sha256>/<str:size>/", 200, "shows the quote's own pictures", at=photo)
+    yield _link_page("GET", "report.pdf", 200, "the quote's own report")
+
+
+TABLE: Final = (*_api_rows(), *_web_rows())

@@ -1,0 +1,189 @@
+"""A yard with something of everything in it, so that whatever leaks would show.
+
+What somebody of the yard wrote carries the yard's mark: it must never stand in an answer to anybody else.
+"""
+
+from __future__ import annotations
+
+import uuid
+import zlib
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from inspections.models import DueBack, Finding, Sign
+from inspections.services.overruling import finding_overrule
+from inspections.services.templates import draft_start
+from tests.api.worlds import NOW, photo_of, worked
+from tests.factories import OwnerFactory, SetAsideFactory
+from tests.factories.inspections import signs_of
+from tests.factories.workshop import CautionFactory, MaterialFactory, TreatmentFactory
+from tests.inspections.scenes import scene
+from tests.workshop.spring import AT, TODAY, a_spring
+from workshop.models import Job, OwnerLink, Quote
+from workshop.services.decisions import decision_make
+from workshop.services.jobs import hold_add
+from workshop.services.links import link_token
+from workshop.services.work import finding_verify, job_done, job_start, work_book
+from yard.models import HourlyRate, Member, OutboxRow, Season, Yard
+from yard.outbox import enqueue
+from yard.services.people import device_token_issue
+
+
+@dataclass
+class World:
+    """One yard, its people, and the key of one row of each kind by its name."""
+
+    mark: str
+    yard: Yard
+    manager: Member
+    technician: Member
+    link: str
+    keys: dict[str, Any] = field(default_factory=dict)
+
+
+def whole_world(mark: str) -> World:
+    """Lay a yard by the services: an inspection with findings, a quote that is open, one whose work is done."""
+    spring = a_spring(name=f"Boat {mark}")
+    yard, owner = spring.yard, spring.boat.decider_owner
+    assert owner is not None
+    _mark_people(spring.yard, spring.manager, spring.technician, mark)
+    owner.name, owner.email = f"Owner {mark}", f"{mark.lower()}@harbour.example"
+    owner.save()
+    done_job, done_quote = _work_that_is_done(spring, mark)
+    signs_of(yard)
+    laid = scene(AT - timedelta(days=5), yard=yard)
+    photo = photo_of(laid, colour=f"#{zlib.crc32(mark.encode()) & 0xFFFFFF:06x}")
+    crack = laid.finding(photos=[photo.sha256], note=f"crack, {mark}")
+    laid.store(crack, laid.wet(note=f"dry, {mark}"))
+    worked()
+    finding = Finding.objects.get(pk=crack["id"])
+    with transaction.atomic():
+        finding_overrule(
+            finding=finding,
+            by=spring.manager,
+            priority="watch",
+            due_back_on=date(2027, 9, 1),
+            reason=f"seen by {mark}",
+            at=NOW,
+        )
+    open_job, open_quote = _work_that_is_asked_for(spring, mark, photo.sha256)
+    draft = draft_start(template=laid.check("corners").template_version.template, by=spring.manager, at=NOW)  # type: ignore[union-attr]
+    hold = hold_add(
+        job=open_job,
+        kind="part",
+        what=f"bolts for {mark}",
+        who=None,
+        expected_on=date(2027, 4, 20),
+        meanwhile="taped over",
+        at=NOW,
+    )
+    device, _ = device_token_issue(member=spring.technician, device_name=f"tablet {mark}", at=NOW)
+    link = OwnerLink.objects.get(quote=open_quote, revoked_at=None)
+    world = World(mark, yard, spring.manager, spring.technician, link_token(link))
+    world.keys |= {
+        "device": device.pk,
+        "member": spring.technician.pk,
+        "owner": owner.pk,
+        "season": _season_of_its_own(yard).year,
+        "trade": HourlyRate.objects.create(yard=yard, trade=f"rigger {mark}", amount=Decimal(50)).trade,
+        "boat": spring.boat.pk,
+        "component": laid.component.pk,
+        "spot": finding.spot_id,
+        "class": laid.component.component_class.code,
+        "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
+        "treatment": TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}").code,
+        "material": MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}").code,
+        "caution": CautionFactory.create(yard=yard, code=f"MIND_{mark}", title=f"mind {mark}").code,
+        "template": draft.template_id,
+        "version": draft.number,
+        "inspection": laid.inspection.pk,
+        "entry": crack["id"],
+        "set_aside": SetAsideFactory.create(boat=laid.boat, author=spring.technician, why=f"late, {mark}").pk,
+        "photo": photo.sha256,
+        "finding": finding.pk,
+        "due_back": DueBack.objects.of_yard(yard).filter(ended_at=None).values_list("pk", flat=True)[0],
+        "job": open_job.pk,
+        "hold": hold.pk,
+        "quote": open_quote.pk,
+        "line": open_quote.lines.get().pk,
+        "report": done_quote.report.pk,
+        "done_quote": done_quote.pk,
+        "decision": done_quote.lines.get().decisions.get().pk,
+        "work_log": done_job.work_logs.get().pk,
+        "verification": done_job.verifications.get().pk,
+        "outbox": _given_up(yard, mark).pk,
+        "size": "thumbnail",
+    }
+    return world
+
+
+def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:
+    """A job that was quoted, approved, done and verified, with the report of its quote."""
+    spring.finding(spring.component(f"Window frame {mark}"), "REBED_SEALANT")
+    quote = spring.sent()
+    worked()
+    owner = spring.boat.decider_owner
+    decision_make(line=quote.lines.get(), verdict="approve", digest=quote.digest, at=AT, owner=owner)
+    job = job_start(job=quote.lines.get().job, by=spring.technician, at=AT)
+    work_book(
+        job=job, member=spring.technician, worked_on=TODAY, hours=Decimal(2), at=AT, note=f"bedding out, {mark}"
+    )
+    job_done(job=job, by=spring.technician, at=AT)
+    finding_verify(
+        finding=Finding.objects.get(operations__job=job),
+        by=spring.technician,
+        look_again_on=date(2028, 4, 14),
+        at=AT,
+        photo_sha256="ab" * 32,
+        note=f"tight, {mark}",
+    )
+    quote.refresh_from_db()
+    job.refresh_from_db()
+    return job, quote
+
+
+def _work_that_is_asked_for(spring: Any, mark: str, photo: str) -> tuple[Job, Quote]:
+    """A job that is with the decider, with a picture of what was found."""
+    spring.finding(spring.component(f"Hatch {mark}"), "REBED_SEALANT", photos=[photo])
+    quote = spring.sent()
+    worked()
+    return quote.lines.get().job, quote
+
+
+def _mark_people(yard: Yard, manager: Member, technician: Member, mark: str) -> None:
+    yard.name = f"Yard {mark}"
+    yard.save()
+    for member in (manager, technician):
+        member.name = f"{member.role} {mark}"
+        member.save()
+    OwnerFactory.create(yard=yard, name=f"Second owner {mark}")
+
+
+def _season_of_its_own(yard: Yard) -> Season:
+    """A season that no other yard has."""
+    year = 2100 + yard.pk % 90
+    season: Season = Season.objects.create(
+        yard=yard, year=year, launch_on=date(year, 5, 1), layup_on=date(year, 10, 1)
+    )
+    return season
+
+
+def _given_up(yard: Yard, mark: str) -> OutboxRow:
+    with transaction.atomic():
+        row = enqueue(
+            task="workshop.make_report",
+            arguments={"quote_id": 0},
+            key=f"given up {uuid.uuid4()}",
+            yard=yard,
+            at=NOW,
+        )
+    assert row is not None
+    OutboxRow.objects.filter(pk=row.pk).update(failed_at=NOW, attempts=6, last_error=f"OSError: {mark}")
+    return row
+
+
+__all__ = ["World", "whole_world"]
