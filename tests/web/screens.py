@@ -1,0 +1,152 @@
+"""Headless Chromium as somebody holds it: phone, tablet, desk; watched for what a strict policy forbids."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Final, Literal
+
+import axe_playwright_python
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright
+
+from tests.factories.yard import PASSWORD
+from yard.models import Member
+
+FLAGS: Final = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+]
+PATIENCE_MS: Final = 15_000
+AXE: Final = Path(axe_playwright_python.__file__).with_name("axe.min.js")
+WCAG: Final = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+SIZES: Final[dict[str, tuple[int, int]]] = {
+    "phone": (390, 844),
+    "narrow": (320, 640),
+    "tablet": (800, 1100),
+    "desk": (1280, 900),
+}
+# Links in running text are as large as their words, and the standard lets them be (WCAG 2.2, 2.5.8).
+PRESSED: Final = "button, summary, select, nav a, .tick, input:not([type=hidden]):not(.tick input)"
+Scheme = Literal["light", "dark"]
+
+
+def chromium(playwright: Playwright) -> Browser:
+    """The machine's Chromium; FAYING_CHROMIUM says where it is."""
+    return playwright.chromium.launch(
+        executable_path=os.environ.get("FAYING_CHROMIUM", "/usr/bin/chromium"), args=FLAGS
+    )
+
+
+class Screen:
+    """A browser window. What it complains about, and where it goes, is kept."""
+
+    def __init__(self, context: BrowserContext, site: str) -> None:
+        self.context = context
+        self.site = site
+        self.complaints: list[str] = []
+        self.strangers: list[str] = []
+        self.page: Page = context.new_page()
+        self.page.on("console", lambda message: self._heard(message.type, message.text))
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.on("request", lambda request: self._asked(request.url))
+
+    def open(self, address: str) -> Page:
+        """Go to an address of the site; its status must be a good one."""
+        answer = self.page.goto(address if address.startswith("http") else self.site + address)
+        assert answer is not None
+        assert answer.ok, (answer.status, address)
+        return self.page
+
+    def sign_in(self, member: Member) -> Page:
+        self.open("/sign-in/")
+        self.page.get_by_label("Name").fill(member.user.username)
+        self.page.get_by_label("Password").fill(PASSWORD)
+        self.page.get_by_role("button", name="Sign in").click()
+        return self.page
+
+    def overflows(self) -> bool:
+        """Whether the page is wider than the window, so that reading it means scrolling both ways."""
+        return bool(self.page.evaluate("document.documentElement.scrollWidth > window.innerWidth"))
+
+    def violations(self) -> list[str]:
+        """What axe-core objects to on the page as it stands."""
+        if not self.page.evaluate("typeof window.axe !== 'undefined'"):
+            self.page.add_script_tag(path=str(AXE))
+        found: dict[str, Any] = self.page.evaluate(
+            f"axe.run(document, {{runOnly: {json.dumps(WCAG)}, resultTypes: ['violations']}})"
+        )
+        return [
+            f"{rule['id']}: {node['target']} {node['failureSummary']}"
+            for rule in found["violations"]
+            for node in rule["nodes"]
+        ]
+
+    def small_targets(self, least: float = 44.0) -> list[str]:
+        """Things to press, links in running text apart, that are smaller than a finger."""
+        return [
+            f"{name!r} {size['width']:.0f} × {size['height']:.0f}"
+            for thing in self.page.locator(
+                "button, summary, select, nav a, .tick, input:not([type=hidden]):not(.tick input)"
+            ).all()
+            if thing.is_visible()
+            for size in [thing.bounding_box()]
+            for name in [(thing.text_content() or thing.get_attribute("name") or "").strip()[:40]]
+            if size is not None and (size["height"] < least or size["width"] < least)
+        ]
+
+    def _heard(self, kind: str, text: str) -> None:
+        if kind in ("error", "warning") and not text.startswith("Failed to load resource"):
+            self.complaints.append(text)
+
+    def _asked(self, address: str) -> None:
+        if not address.startswith((self.site, "data:")):
+            self.strangers.append(address)
+
+
+@contextmanager
+def screen(
+    browser: Browser,
+    site: str,
+    size: str,
+    *,
+    scheme: Scheme = "light",
+    scripts: bool = True,
+    policy: bool = True,
+    touch: bool = False,
+) -> Iterator[Screen]:
+    """A window of a size; when it closes it must have had nothing to complain about, and have gone nowhere else.
+
+    Args:
+        policy: keep to the content security policy; only a checker that brings its own script may go without.
+    """
+    width, height = SIZES[size]
+    context = browser.new_context(
+        viewport={"width": width, "height": height},
+        color_scheme=scheme,
+        java_script_enabled=scripts,
+        bypass_csp=not policy,
+        has_touch=touch,
+        is_mobile=touch,
+        locale="en-GB",
+        timezone_id="Europe/Copenhagen",
+    )
+    context.set_default_timeout(PATIENCE_MS)
+    opened = Screen(context, site)
+    try:
+        yield opened
+    finally:
+        context.close()
+    assert opened.complaints == []
+    assert opened.strangers == []
+
+
+__all__ = ["AXE", "Screen", "chromium", "screen"]

@@ -1,0 +1,207 @@
+"""The office's pages in a real browser: the way of a spring, by mouse and by keyboard, on a desk and on a phone."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from inspections.models import Finding, Inspection, SetAside
+from tests.factories.inspections import SetAsideFactory
+from tests.inspections.scenes import scene
+from tests.web.conftest import NOW
+from tests.web.letters import Letter, a_letter
+from tests.web.screens import Scheme, screen
+from tests.workshop.spring import Spring, a_spring
+from workshop.models import Quote
+from yard.models import OutboxRow
+from yard.outbox import drain
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def everything() -> tuple[Letter, list[str]]:
+    """A yard where every page has something to show, and their addresses."""
+    letter = a_letter()
+    spring = letter.spring
+    letter.answer("Mast step", "decline", read="yes")
+    letter.answer("Toerail", "ask", question="Can it wait?")
+    finding = Finding.objects.filter(boat=spring.boat).order_by("pk")[1]
+    spring.overrule(finding, "watch")
+    spring.not_seen(spring.component("Keel bolts"))
+    SetAsideFactory.create(boat=spring.boat)
+    spring.finding(spring.component("Fore hatch"), "SEAM")
+    draft = spring.draft()
+    OutboxRow.objects.create(
+        yard=spring.yard,
+        task="workshop.make_report",
+        key="k",
+        created_at=NOW,
+        not_before=NOW,
+        failed_at=NOW,
+        attempts=6,
+        last_error="OSError: no room left",
+    )
+    return letter, [
+        "/season/",
+        "/due-back/",
+        "/boats/",
+        f"/boats/{spring.boat.pk}/",
+        f"/spots/{finding.spot_id}/",
+        f"/findings/{finding.pk}/",
+        f"/inspections/{spring.inspection.pk}/",
+        f"/quotes/{letter.quote.pk}/",
+        f"/quotes/{draft.pk}/",
+        f"/quotes/{draft.pk}/preview/",
+        "/outbox/",
+        "/nowhere/",
+    ]
+
+
+def open_all(page: Page) -> None:
+    for closed in page.locator("details").all():
+        closed.evaluate("details => details.open = true")
+
+
+def tab_to(page: Page, thing: Locator, most: int = 80) -> None:
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if thing.evaluate("thing => thing === document.activeElement"):
+            return
+    raise AssertionError(f"{most} times Tab did not lead to {thing}")
+
+
+@pytest.mark.parametrize(("size", "scheme"), [("desk", "light"), ("phone", "dark")])
+def test_nothing_stands_in_a_readers_way_on_any_page(
+    browser: Browser, live_server: LiveServer, size: str, scheme: Scheme
+) -> None:
+    letter, addresses = everything()
+    with screen(browser, live_server.url, size, scheme=scheme, policy=False) as window:
+        window.open("/sign-in/")
+        assert window.violations() == []
+        window.sign_in(letter.spring.manager)
+        for address in addresses:
+            window.page.goto(f"{live_server.url}{address}")
+            open_all(window.page)
+            assert window.violations() == [], address
+
+
+@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "desk"])
+def test_every_page_fits_the_window_and_keeps_to_the_policy(
+    browser: Browser, live_server: LiveServer, size: str
+) -> None:
+    letter, addresses = everything()
+    with screen(browser, live_server.url, size) as window:
+        window.sign_in(letter.spring.manager)
+        for address in addresses:
+            window.page.goto(f"{live_server.url}{address}")
+            open_all(window.page)
+            assert not window.overflows(), address
+            if size in ("narrow", "phone"):
+                assert window.small_targets() == [], address
+
+
+def test_the_season_is_a_table_on_a_desk_and_still_one_on_a_phone(
+    browser: Browser, live_server: LiveServer
+) -> None:
+    letter, _ = everything()
+    for size in ("desk", "phone"):
+        with screen(browser, live_server.url, size) as window:
+            page = window.sign_in(letter.spring.manager)
+            expect(page).to_have_url(re.compile("/season/$"))
+            row = page.get_by_role("row", name=re.compile("Sea Pink"))
+            expect(row).to_be_visible()
+            expect(row).to_contain_text("entry set aside")
+            expect(page.get_by_role("columnheader", name="before launch")).to_have_count(1)
+            page.get_by_label("Findings of priority").select_option("next lay-up")
+            page.get_by_role("button", name="Show").click()
+            expect(page).to_have_url(re.compile("priority=next_layup"))
+            expect(page.get_by_role("row", name=re.compile("Sea Pink"))).to_be_visible()
+
+
+def test_from_a_closed_inspection_to_a_sent_quote(browser: Browser, live_server: LiveServer) -> None:
+    spring: Spring = a_spring(name="Sea Pink")
+    spring.finding(spring.component("Toerail"), "REBED_SEALANT", priority="next_layup", severity=4)
+    spring.finding(spring.component("Mast step"), "SEAM", priority="before_launch", severity=1)
+    spring.propose()
+    with screen(browser, live_server.url, "desk") as desk:
+        page = desk.sign_in(spring.manager)
+        page.get_by_role("link", name="0 of 0").click()
+        page.get_by_role("button", name="Close the inspection").click()
+        expect(page.get_by_role("status")).to_contain_text("The inspection is closed.")
+        page.get_by_role("checkbox", name=re.compile("Toerail")).uncheck()
+        page.get_by_role("button", name="Draw up a quote of the ticked jobs").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Quote 1 for Sea Pink")
+        expect(page.get_by_role("checkbox", name=re.compile("Toerail"))).not_to_be_checked()
+        page.get_by_role("checkbox", name=re.compile("Toerail")).check()
+        page.get_by_role("button", name="Keep these jobs and this day").click()
+        page.get_by_role("link", name=re.compile("^See what")).click()
+        expect(page.get_by_text("Nothing can be answered here.")).to_be_visible()
+        expect(page.get_by_role("region", name=re.compile("Toerail"))).to_be_visible()
+        page.get_by_role("link", name="Back to quote 1").click()
+        page.get_by_role("button", name=re.compile("^Send it to")).dblclick()
+        expect(page.locator("dd").first).to_have_text("sent")
+    assert Inspection.objects.get().closed_by == spring.manager
+    assert Quote.objects.get().state == Quote.State.SENT
+    assert OutboxRow.objects.filter(task="workshop.make_report").count() == 1
+
+
+def test_overruling_by_keyboard_alone(browser: Browser, live_server: LiveServer) -> None:
+    made = scene(NOW - timedelta(days=1))
+    sheet = made.finding()
+    made.store(sheet)
+    drain(now=NOW)
+    with screen(browser, live_server.url, "desk") as desk:
+        page = desk.open("/sign-in/")
+        page.keyboard.type(made.manager.user.username)  # the first field has the focus
+        page.keyboard.press("Tab")
+        page.keyboard.type("clench-and-rove-1887")
+        page.keyboard.press("Enter")
+        expect(page).to_have_url(re.compile("/season/$"))
+        desk.open(f"/findings/{sheet['id']}/")
+        page.keyboard.press("Tab")
+        page.keyboard.press("Enter")  # skip to the content
+        tab_to(page, page.locator("summary", has_text="Judge otherwise"))
+        page.keyboard.press("Enter")
+        tab_to(page, page.get_by_label("Priority"))
+        page.keyboard.type("watch")
+        tab_to(page, page.get_by_label("Reason"))
+        page.keyboard.type("Seen it for years.")
+        tab_to(page, page.get_by_role("button", name="Let this stand"))
+        page.keyboard.press("Enter")
+        expect(page.get_by_role("status")).to_contain_text("Your word stands now")
+    overruling = Finding.objects.get().overrulings.get()
+    assert (overruling.priority, overruling.reason) == ("watch", "Seen it for years.")
+
+
+def test_a_refusal_is_heard_and_leads_to_its_field(browser: Browser, live_server: LiveServer) -> None:
+    made = scene(NOW - timedelta(days=1))
+    sheet = made.finding()
+    made.store(sheet)
+    drain(now=NOW)
+    with screen(browser, live_server.url, "desk") as desk:
+        page = desk.sign_in(made.manager)
+        desk.open(f"/findings/{sheet['id']}/")
+        page.locator("summary", has_text="Judge otherwise").click()
+        page.get_by_label("Due back by").fill("2027-01-01")
+        page.get_by_label("Reason").fill("Because")
+        page.get_by_role("button", name="Let this stand").click()
+        alert = page.get_by_role("alert")
+        expect(alert).to_contain_text("has passed or lies too far off")
+        alert.get_by_role("link", name="Due back by").click()
+        expect(page.get_by_label("Due back by")).to_be_focused()
+        expect(page.get_by_label("Due back by")).to_have_accessible_description(re.compile("has passed"))
+
+
+def test_what_was_set_aside_is_settled_on_a_phone(browser: Browser, live_server: LiveServer) -> None:
+    letter, _ = everything()
+    with screen(browser, live_server.url, "phone", touch=True) as phone:
+        page = phone.sign_in(letter.spring.manager)
+        phone.open(f"/inspections/{letter.spring.inspection.pk}/")
+        page.get_by_label("Why it can go").fill("Sent twice")
+        page.get_by_role("button", name="Let it go").tap()
+        expect(page.get_by_role("status")).to_contain_text("The entry is let go")
+    assert SetAside.objects.get().settled_how == "Sent twice"

@@ -1,0 +1,123 @@
+"""The decider's page in a real browser: on a phone, without scripts, with quick fingers, by keyboard."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from tests.web.letters import Letter
+from tests.web.screens import Scheme, screen
+from workshop.models import Quote
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def question(page: Page, title: str) -> Locator:
+    return page.get_by_role("region", name=title)
+
+
+def test_on_a_phone_without_scripts_every_job_is_answered(
+    browser: Browser, live_server: LiveServer, letter: Letter
+) -> None:
+    with screen(browser, live_server.url, "phone", scripts=False, touch=True) as phone:
+        page = phone.open(letter.address)
+        expect(page.get_by_role("heading", level=1)).to_have_text("Sea Pink")
+        expect(page.locator("img").first).to_be_visible()
+
+        mast = question(page, "Mast step")
+        mast.get_by_role("button", name="Decline").tap()
+        assert page.url == f"{live_server.url}{letter.address}"  # the browser itself asks for the tick
+        mast.get_by_role("checkbox").tap()
+        mast.get_by_role("button", name="Decline").tap()
+        expect(question(page, "Mast step")).to_contain_text("You declined this on 6 Apr 2027")
+        expect(page).to_have_url(re.compile("#question-2$"))
+
+        frame = question(page, "Window frame")
+        frame.locator("summary", has_text="Ask something first").tap()
+        frame.get_by_label("What would you like to know?").fill("Is the pane taken out?")
+        frame.get_by_role("button", name="Send the question").tap()
+        expect(question(page, "Window frame")).to_contain_text("“Is the pane taken out?”")
+        question(page, "Window frame").get_by_role("button", name="Approve").tap()
+        expect(page).to_have_url(re.compile("#question-3$"))
+
+        question(page, "Toerail").get_by_role("button", name="Approve").tap()
+        expect(page).to_have_url(re.compile("#together$"))
+        expect(page.get_by_role("region", name="All together")).to_contain_text("2 approved, 1 declined")
+        assert page.get_by_role("button").count() == 0
+    letter.quote.refresh_from_db()
+    assert letter.quote.state == Quote.State.DECIDED
+    assert sorted(letter.decisions()) == ["approve", "approve", "ask", "decline"]
+
+
+def test_a_double_click_is_one_answer(browser: Browser, live_server: LiveServer, letter: Letter) -> None:
+    with screen(browser, live_server.url, "phone") as phone:
+        page = phone.open(letter.address)
+        question(page, "Toerail").get_by_role("button", name="Approve").dblclick()
+        expect(question(page, "Toerail")).to_contain_text("You approved this")
+    assert letter.decisions() == ["approve"]
+
+
+def test_two_windows_give_one_answer(browser: Browser, live_server: LiveServer, letter: Letter) -> None:
+    with screen(browser, live_server.url, "phone") as one, screen(browser, live_server.url, "desk") as two:
+        one.open(letter.address)
+        two.open(letter.address)
+        question(one.page, "Toerail").get_by_role("button", name="Approve").click()
+        expect(question(one.page, "Toerail")).to_contain_text("You approved this")
+        question(two.page, "Toerail").get_by_role("button", name="Decline").click()
+        expect(two.page.get_by_role("alert")).to_contain_text("This job was approved before")
+    assert letter.decisions() == ["approve"]
+
+
+def test_by_keyboard_alone(browser: Browser, live_server: LiveServer, letter: Letter) -> None:
+    with screen(browser, live_server.url, "desk") as desk:
+        page = desk.open(letter.address)
+        page.keyboard.press("Tab")
+        expect(page.get_by_role("link", name="Skip to the content")).to_be_focused()
+        page.keyboard.press("Enter")
+        approve = question(page, "Mast step").get_by_role("button", name="Approve")
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            if approve.evaluate("button => button === document.activeElement"):
+                break
+        assert approve.evaluate("button => getComputedStyle(button).outlineStyle") == "solid"
+        page.keyboard.press("Enter")
+        expect(question(page, "Mast step")).to_contain_text("You approved this")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_nothing_stands_in_a_readers_way(
+    browser: Browser, live_server: LiveServer, letter: Letter, scheme: Scheme
+) -> None:
+    with screen(browser, live_server.url, "phone", scheme=scheme, policy=False) as phone:
+        page = phone.open(letter.address)
+        for closed in page.locator("details").all():
+            closed.evaluate("details => details.open = true")
+        assert phone.violations() == []
+        question(page, "Mast step").get_by_role("button", name="Decline").evaluate(
+            "button => { button.form.noValidate = true; button.click() }"
+        )
+        expect(page.get_by_role("alert")).to_be_visible()
+        assert phone.violations() == []
+    letter.answer("Mast step", "approve")
+    letter.answer("Toerail", "decline")
+    letter.answer("Window frame", "approve")
+    with screen(browser, live_server.url, "desk", scheme=scheme, policy=False) as desk:
+        desk.open(letter.address)
+        assert desk.violations() == []
+        desk.page.goto(f"{live_server.url}/o/wrong/")
+        assert desk.violations() == []
+
+
+@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "desk"])
+def test_it_fits_the_window_and_the_finger(
+    browser: Browser, live_server: LiveServer, letter: Letter, size: str
+) -> None:
+    with screen(browser, live_server.url, size) as window:
+        page = window.open(letter.address)
+        for closed in page.locator("details").all():
+            closed.evaluate("details => details.open = true")
+        assert not window.overflows()
+        assert window.small_targets() == []
