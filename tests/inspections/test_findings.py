@@ -18,7 +18,7 @@ from yard.refusals import Refused
 
 pytestmark = pytest.mark.django_db
 
-ALLOWED = [(state, after) for state, afters in MAY_BECOME.items() for after in sorted(afters)]
+ALLOWED = sorted((state, after) for state, afters in MAY_BECOME.items() for after in afters)
 REFUSED = [
     (state, after)
     for state, after in itertools.product(FindingState, FindingState)
