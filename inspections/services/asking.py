@@ -25,15 +25,18 @@ def ask_for_assessment(entry_ids: Iterable[UUID], *, yard: Yard, at: datetime) -
         enqueue_many(asks, yard=yard, at=at)
 
 
-def ask_for_jobs(inspection_id: int, *, yard: Yard, at: datetime) -> None:
-    """Have the workshop look again at what an inspection needs done."""
-    enqueue(
-        task=PROPOSE_JOBS,
-        key=f"propose:{inspection_id}",
-        arguments={"inspection_id": inspection_id},
-        yard=yard,
-        at=at,
-    )
+def ask_for_jobs(inspection_ids: Iterable[int], *, yard: Yard, at: datetime) -> None:
+    """Have the workshop look again at what these inspections need done."""
+    asks = [
+        Ask(
+            task=PROPOSE_JOBS,
+            key=f"propose:{inspection_id}",
+            arguments={"inspection_id": inspection_id},
+        )
+        for inspection_id in inspection_ids
+    ]
+    if asks:
+        enqueue_many(asks, yard=yard, at=at)
 
 
 def ask_for_photo(photo_id: int, *, yard: Yard, at: datetime) -> None:

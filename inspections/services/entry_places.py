@@ -77,15 +77,18 @@ def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) 
     for aside in SetAside.objects.of_yard(yard_id).filter(entry_id__in=ids | superseded):
         around.aside[aside.entry_id] = aside
     checks = {sheet.check for sheet in sheets if sheet.check is not None}
-    around.checks = {
-        check.pk: check
-        for check in Check.objects.filter(inspection=inspection, pk__in=checks).select_related("component")
-    }
+    around.checks = {check.pk: check for check in Check.objects.filter(inspection=inspection, pk__in=checks)}
     components = {sheet.component for sheet in sheets if sheet.component is not None}
+    components |= {check.component_id for check in around.checks.values()}
     around.components = {
         component.pk: component for component in Component.objects.of_yard(yard_id).filter(pk__in=components)
     }
-    around.signs = frozenset(Sign.objects.of_yard(yard_id).values_list("code", flat=True))
+    for check in around.checks.values():
+        check.component = around.components[check.component_id]  # many checks are about one component
+    signs = {code for sheet in sheets for code in sheet.signs}
+    around.signs = frozenset(
+        Sign.objects.of_yard(yard_id).filter(code__in=signs).order_by().values_list("code", flat=True)
+    )
     _look_up_spots(around, sheets)
     if superseded:
         held = Finding.objects.of_yard(yard_id).filter(entry__in=superseded)

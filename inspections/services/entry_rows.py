@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 from uuid import UUID
+
+from django.db import models
 
 from inspections.judgement.vocabulary import Answer
 from inspections.models import (
@@ -61,11 +64,11 @@ class Batch:
         entry = Entry(
             id=sheet.id,
             yard_id=yard_id,
-            inspection=self.inspection,
-            answers=place.check,
-            component=place.component,
+            inspection_id=self.inspection.pk,
+            answers_id=_key(place.check),
+            component_id=_key(place.component),
             elsewhere=sheet.elsewhere,
-            spot=place.spot,
+            spot_id=_key(place.spot),
             answer=sheet.answer.value,
             not_seen_reason=sheet.not_seen_reason,
             signs=list(sheet.signs),
@@ -78,8 +81,8 @@ class Batch:
             trend=sheet.trend or "",
             in_load_path=sheet.in_load_path,
             note=sheet.note,
-            author=self.author,
-            device=self.device,
+            author_id=self.author.pk,
+            device_id=_key(self.device),
             sequence=sheet.sequence,
             observed_at=sheet.observed_at,
             received_at=self.at,
@@ -90,7 +93,7 @@ class Batch:
         self.readings += [
             Reading(
                 yard_id=yard_id,
-                entry=entry,
+                entry_id=entry.pk,
                 quantity=reading.quantity,
                 value=reading.value,
                 unit=reading.unit,
@@ -99,16 +102,16 @@ class Batch:
             for reading in sheet.readings
         ]
         self.photos += [
-            EntryPhoto(yard_id=yard_id, entry=entry, sha256=sha256, position=position)
+            EntryPhoto(yard_id=yard_id, entry_id=entry.pk, sha256=sha256, position=position)
             for position, sha256 in enumerate(sheet.photos)
         ]
         if sheet.supersedes is not None:
             self.superseded.append(sheet.supersedes)
-        self._mind_finding(entry, place.spot)
+        self._mind_finding(entry, place)
         if sheet.answer in (Answer.FINDING, Answer.NOT_SEEN):
             self.to_judge.append(sheet.id)
 
-    def _mind_finding(self, entry: Entry, spot: Spot | None) -> None:
+    def _mind_finding(self, entry: Entry, place: Place) -> None:
         """Make, change or withdraw the finding that this answer stands for.
 
         A finding has the id of the entry that first recorded it, so that the tablet knows it before it is sent.
@@ -129,8 +132,8 @@ class Batch:
             elif finding.state == FindingState.WITHDRAWN:
                 finding.state = FindingState.OPEN
                 finding.ended_at = None
-            finding.component = entry.component
-            finding.spot = spot
+            finding.component = place.component
+            finding.spot = place.spot
         elif finding is not None and finding.state != FindingState.WITHDRAWN:
             finding.state = FindingState.WITHDRAWN
             finding.ended_at = self.at
@@ -164,12 +167,17 @@ class Batch:
         if withdrawn:
             lines.filter(finding__in=withdrawn).update(ended_at=self.at)
             judged.filter(finding__in=withdrawn).update(superseded_at=self.at)
-            ask_for_jobs(self.inspection.pk, yard=self.inspection.yard, at=self.at)
+            ask_for_jobs([self.inspection.pk], yard=self.inspection.yard, at=self.at)
 
     def _still_standing(self) -> list[UUID]:
         """Entries to judge, without those that a later one of the same batch has taken the place of."""
         superseded = set(self.superseded)
         return [entry_id for entry_id in self.to_judge if entry_id not in superseded]
+
+
+def _key(row: models.Model | None) -> Any:
+    # Naming rows by their keys saves Django looking through each of them before it writes.
+    return None if row is None else row.pk
 
 
 __all__ = ["Batch"]

@@ -95,8 +95,7 @@ class EntrySheet:
         What was left empty is left out, and figures are written one way, so that the same words in another
         order or spelling are the same entry.
         """
-        said = {name: _plain(getattr(self, name)) for name in self.__slots__}
-        plain: Any = _without_empty(said)
+        plain: Any = _said(self)
         return hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
 
 
@@ -243,24 +242,26 @@ def _photos(fields: Fields) -> tuple[str, ...]:
     return digests
 
 
+def _said(sheet: EntrySheet | SpotSheet | ReadingSheet) -> dict[str, object]:
+    """What a sheet says as plain JSON, without what was left empty."""
+    values = ((name, getattr(sheet, name)) for name in sheet.__slots__)
+    return {name: _plain(value) for name, value in values if value is not None and value != "" and value != ()}
+
+
 def _plain(value: object) -> object:
+    if isinstance(value, str):
+        return str(value)  # a word of a vocabulary as its code
+    if value is None or isinstance(value, bool | int):
+        return value
     if isinstance(value, SpotSheet | ReadingSheet):
-        return _without_empty({name: _plain(getattr(value, name)) for name in value.__slots__})
+        return _said(value)
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
     if isinstance(value, Decimal):
         return f"{value.normalize() + 0:f}"
     if isinstance(value, datetime):
         return value.astimezone(UTC).isoformat()
-    if isinstance(value, UUID):
-        return str(value)
-    if value is None or isinstance(value, bool | int):
-        return value
     return str(value)
-
-
-def _without_empty(said: Mapping[str, object]) -> dict[str, object]:
-    return {name: value for name, value in said.items() if value not in (None, "", [])}
 
 
 __all__ = ["EntrySheet", "ReadingSheet", "SpotSheet", "read"]

@@ -68,7 +68,7 @@ def finding_overrule(
         at=at,
     )
     _set_state(held, wanted)
-    ask_for_jobs(held.inspection_id, yard=held.yard, at=at)
+    ask_for_jobs([held.inspection_id], yard=held.yard, at=at)
     return overruling
 
 
@@ -97,7 +97,7 @@ def overruling_withdraw(*, overruling: Overruling, at: datetime) -> Overruling:
     )
     _set_state(held, Priority(assessment.priority))
     ask_for_assessment([held.entry_id], yard=held.yard, at=at)
-    ask_for_jobs(held.inspection_id, yard=held.yard, at=at)
+    ask_for_jobs([held.inspection_id], yard=held.yard, at=at)
     return standing
 
 
