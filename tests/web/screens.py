@@ -32,6 +32,7 @@ SIZES: Final[dict[str, tuple[int, int]]] = {
     "phone": (390, 844),
     "narrow": (320, 640),
     "tablet": (800, 1100),
+    "laptop": (1024, 768),
     "desk": (1280, 900),
 }
 # Links in running text are as large as their words, and the standard lets them be (WCAG 2.2, 2.5.8).

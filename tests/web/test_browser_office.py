@@ -89,7 +89,7 @@ def test_nothing_stands_in_a_readers_way_on_any_page(
             assert window.violations() == [], address
 
 
-@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "desk"])
+@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "laptop", "desk"])
 def test_every_page_fits_the_window_and_keeps_to_the_policy(
     browser: Browser, live_server: LiveServer, size: str
 ) -> None:

@@ -111,7 +111,7 @@ def test_nothing_stands_in_a_readers_way(
         assert desk.violations() == []
 
 
-@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "desk"])
+@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "laptop", "desk"])
 def test_it_fits_the_window_and_the_finger(
     browser: Browser, live_server: LiveServer, letter: Letter, size: str
 ) -> None:

@@ -123,6 +123,9 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "declined_unsafe": list(
                 Job.objects.of_yard(yard)
                 .filter(boat=boat, state=Job.State.DECLINED, unsafe_to_leave=True)
+                # looked at again since: then it is another finding's business
+                .filter(operations__finding__state__in=Finding.LASTING)
+                .distinct()
                 .order_by("-changed_at")
             ),
             "not_seen": _not_seen(inspections),
