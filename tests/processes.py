@@ -5,6 +5,7 @@ scene and looks at the outcome with the ordinary services and models.
 """
 
 import contextlib
+import json
 import os
 import shutil
 import signal
@@ -18,6 +19,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 import redis
@@ -33,7 +35,7 @@ CELERY_READY = " ready."
 
 # Short, so that what was interrupted is taken up again while somebody watches.
 SHORT = {
-    "OUTBOX_LEASE_SECONDS": "4",
+    "OUTBOX_LEASE_SECONDS": "6",
     "OUTBOX_SWEEP_SECONDS": "1",
     "OUTBOX_POLL_SECONDS": "0.05",
     "OUTBOX_BACKOFF_SECONDS": "0.5",
@@ -243,6 +245,7 @@ def fleet(folder: Path, *, mail_port: int | None = None, broker_url: str = "") -
         environment["EMAIL_URL"] = f"smtp://{LOCALHOST}:{mail_port}"
     if broker_url:
         environment["CELERY_BROKER_URL"] = broker_url
+        environment["CACHE_URL"] = broker_url.rpartition("/")[0] + "/1"
     (folder / "var" / "static").mkdir(parents=True)
     one = Fleet(folder, environment)
     try:
@@ -259,6 +262,21 @@ def answers(port: int, path: str = "/healthz") -> bool:
             return bool(answer.status == 200)
     except (urllib.error.URLError, OSError):
         return False
+
+
+def post(port: int, path: str, document: object, *, key: str) -> Any:
+    """Send JSON as a tablet with this key would; hands back what the answer says.
+
+    Raises:
+        urllib.error.HTTPError: the answer is no success.
+    """
+    request = urllib.request.Request(
+        f"http://{LOCALHOST}:{port}{path}",
+        data=json.dumps(document).encode(),
+        headers={"Content-Type": "application/json", "Authorization": f"Bearer {key}"},
+    )
+    with urllib.request.urlopen(request, timeout=60) as answer:  # noqa: S310 - an address of our own
+        return json.load(answer)
 
 
 @dataclass

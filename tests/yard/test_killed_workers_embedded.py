@@ -18,11 +18,23 @@ from inspections.models import Assessment
 from tests.factories import YardFactory
 from tests.factories.inspections import signs_of
 from tests.inspections.scenes import scene
-from tests.processes import Fleet, Started, alive, answers, command_of, descendants, fleet, free_port, wait_until
+from tests.processes import (
+    Fleet,
+    Started,
+    alive,
+    answers,
+    command_of,
+    descendants,
+    fleet,
+    free_port,
+    post,
+    wait_until,
+)
 from tests.smtp import MailServer, mail_server
 from yard.models import Mail, OutboxRow, Yard
 from yard.models.outbox import OutboxQuerySet
 from yard.post import mail_write
+from yard.services.people import device_token_issue
 
 FINDINGS = 12
 
@@ -56,12 +68,14 @@ def all_sent() -> bool:
     return not Mail.objects.exclude(state=Mail.State.SENT).exists()
 
 
-def submit_findings(yard: Yard, count: int) -> None:
-    """As many cracks as that, each at a spot of its own, outside the list of checks."""
+def submit_findings(yard: Yard, count: int, *, port: int) -> None:
+    """As many cracks as that, each at a spot of its own, sent by a tablet to the running service."""
     now = timezone.now()
     boat = scene(now - timedelta(hours=1), yard)
+    _, key = device_token_issue(member=boat.technician, device_name="tablet", at=now)
     sheets = [{**boat.finding(), "check": None, "component": boat.component.pk} for _ in range(count)]
-    boat.store(*sheets, at=now)
+    answer = post(port, f"/api/v1/inspections/{boat.inspection.pk}/entries/", {"entries": sheets}, key=key)
+    assert [result["outcome"] for result in answer["results"]] == ["stored"] * count, answer
 
 
 def all_judged() -> bool:
@@ -84,7 +98,7 @@ def test_a_killed_worker_and_a_killed_supervisor_lose_nothing(processes: Fleet, 
     serve = processes.serve(port=port)
 
     # The worker is killed somewhere among a batch of findings that it is judging.
-    submit_findings(yard, FINDINGS)
+    submit_findings(yard, FINDINGS, port=port)
     wait_until(Assessment.objects.exists, seconds=60, what="the first judgement")
     os.kill(worker_of(serve), signal.SIGKILL)
     wait_until(all_judged, seconds=60, what="all findings judged after the worker was killed")

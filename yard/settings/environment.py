@@ -64,7 +64,11 @@ def cache() -> dict[str, Any]:
     """CACHE_URL (redis://…), or a table of the database: throttles and lock-outs need one shared place."""
     url = env.str("CACHE_URL", "")
     if url:
-        return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": url}
+        return {
+            "BACKEND": "yard.cache.RedisOrThisProcess",
+            "LOCATION": url,
+            "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 2},
+        }
     return {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "yard_cache"}
 
 
