@@ -6,8 +6,10 @@ from datetime import date, timedelta
 
 import pytest
 import time_machine
+from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
+from pytest_django import Settings
 
 from tests.factories import MemberFactory, UserFactory
 from tests.factories.yard import PASSWORD
@@ -70,6 +72,23 @@ def test_after_five_slips_even_the_right_password_waits(member: Member) -> None:
         assert answer["Retry-After"] == str(13 * 60)
         clock.shift(timedelta(minutes=13, seconds=1))
         assert client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD}).status_code == 302
+
+
+def test_the_wait_is_as_long_where_the_database_counts(member: Member, settings: Settings) -> None:
+    settings.CACHES = {
+        "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "yard_cache"}
+    }
+    call_command("createcachetable", verbosity=0)
+    client = Client()
+    with time_machine.travel(NOW.replace(minute=2), tick=False) as clock:
+        for _ in range(FOR_A_NAME.most):
+            client.post(SIGN_IN, {"username": member.user.username, "password": "guess"})
+        clock.shift(timedelta(minutes=12))
+        answer = client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
+        assert answer.status_code == 429
+        clock.shift(timedelta(minutes=2))
+        answer = client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
+        assert answer.status_code == 302
 
 
 def test_one_persons_slips_don_t_shut_the_next_one_out(member: Member) -> None:

@@ -24,10 +24,12 @@ class Rate:
         key = self._key(who)
         cache.add(key, 0, self.seconds)
         try:
-            return int(cache.incr(key))
+            made = int(cache.incr(key))
         except ValueError:  # it ran out between the two
             cache.set(key, 1, self.seconds)
             return 1
+        cache.touch(key, self.seconds)  # the database's cache forgets it sooner after counting
+        return made
 
     def spent(self, who: str) -> bool:
         """Whether nothing is left, without counting."""
