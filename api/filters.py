@@ -37,6 +37,8 @@ class KnownFilters(filters.DjangoFilterBackend):  # type: ignore[misc]
         for name in request.query_params:
             if name not in names:
                 raise Refused(name[:80], "is no parameter of this list", f"use one of: {', '.join(names)}")
+            if not request.query_params[name]:
+                raise Refused(name, "is empty", "give it a value, or leave it out")
         filtered: QuerySet[Any] = super().filter_queryset(request, queryset, view)
         return filtered
 

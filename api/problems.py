@@ -11,6 +11,7 @@ from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.core.signals import got_request_exception
 from django.db import IntegrityError
 from django.http import Http404, HttpRequest, JsonResponse, UnreadablePostError
+from django.utils.encoding import escape_uri_path
 from django.views.decorators.csrf import csrf_exempt
 from rest_framework import exceptions
 from rest_framework.response import Response
@@ -109,7 +110,7 @@ def problem_document(
         "title": title,
         "status": status.value,
         "detail": detail,
-        "instance": instance,
+        "instance": escape_uri_path(instance),
         **more,
     }
     if errors:

@@ -97,9 +97,9 @@ PROBLEM = {
         },
     },
 }
-ALWAYS = {"bad-request", "not-signed-in", "not-allowed", "not-found", "not-acceptable", "too-many"}
-WITH_BODY = ALWAYS | {"bad-input", "conflict", "too-large", "wrong-media-type"}
-WITH_VERSION = WITH_BODY | {"changed-meanwhile", "say-which-version"}
+ALWAYS = {"bad-request", "bad-input", "not-signed-in", "not-allowed", "not-found", "not-acceptable", "too-many"}
+WRITING = {"conflict", "too-large", "wrong-media-type"}
+OF_A_VERSION = {"changed-meanwhile", "say-which-version"}
 
 
 class OwnWords(AutoSchema):
@@ -119,10 +119,7 @@ def document_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
     for path in result["paths"].values():
         for method, operation in path.items():
-            kinds = (
-                ALWAYS if method in {"get", "head"} else WITH_VERSION if method in {"put", "patch"} else WITH_BODY
-            )
-            for kind in kinds:
+            for kind in _kinds_of(method, operation):
                 status, title = KINDS[kind]
                 operation["responses"].setdefault(
                     str(status.value),
@@ -132,3 +129,9 @@ def document_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:
                     },
                 )
     return result
+
+
+def _kinds_of(method: str, operation: dict[str, Any]) -> set[str]:
+    kinds = ALWAYS if method in {"get", "head"} else ALWAYS | WRITING
+    names = {parameter["name"] for parameter in operation.get("parameters", ())}
+    return kinds | OF_A_VERSION if "If-Match" in names else kinds

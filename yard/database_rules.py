@@ -25,13 +25,17 @@ CREATE OR REPLACE FUNCTION faying_refuse() RETURNS trigger LANGUAGE plpgsql AS $
 BEGIN
     RAISE EXCEPTION '%', TG_ARGV[0] USING ERRCODE = 'check_violation', CONSTRAINT = TG_NAME;
 END $$;
-CREATE OR REPLACE FUNCTION faying_same_yard() RETURNS trigger LANGUAGE plpgsql AS $$
+"""
+
+# One function a reference, with the tables' names written into it: the server plans its query once a connection,
+# where a function for all of them would have to plan it for each row of a batch.
+POSTGRES_SAME_YARD = """
+CREATE OR REPLACE FUNCTION "{name}"() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE parent_yard bigint;
 BEGIN
-    EXECUTE format('SELECT yard_id FROM %I WHERE %I = ($1).%I', TG_ARGV[1], TG_ARGV[2], TG_ARGV[0])
-        INTO parent_yard USING NEW;
+    SELECT yard_id INTO parent_yard FROM "{parent}" WHERE "{key}" = NEW."{column}";
     IF parent_yard IS DISTINCT FROM NEW.yard_id THEN
-        RAISE EXCEPTION 'the % belongs to another yard', TG_ARGV[0]
+        RAISE EXCEPTION 'the {column} belongs to another yard'
             USING ERRCODE = 'check_violation', CONSTRAINT = TG_NAME;
     END IF;
     RETURN NEW;
@@ -115,10 +119,10 @@ class SameYard:
         key = parent.pk.column
         if vendor == "postgresql":
             name = _trigger_name(model, f"same_yard_{self.field}")
+            yield POSTGRES_SAME_YARD.format(name=name, parent=parent.db_table, key=key, column=column)
             yield (
                 f'CREATE OR REPLACE TRIGGER "{name}" BEFORE INSERT OR UPDATE ON "{table}" FOR EACH ROW '
-                f'WHEN (NEW."{column}" IS NOT NULL) '
-                f"EXECUTE FUNCTION faying_same_yard('{column}', '{parent.db_table}', '{key}')"
+                f'WHEN (NEW."{column}" IS NOT NULL) EXECUTE FUNCTION "{name}"()'
             )
             return
         for event in ("INSERT", "UPDATE"):
@@ -151,7 +155,7 @@ def put_up(app_config: AppConfig, connection: BaseDatabaseWrapper) -> None:
 
 
 def take_down(connection: BaseDatabaseWrapper) -> None:
-    """Drop every trigger of ours, so that migrations may alter tables freely."""
+    """Drop every trigger of ours and what it calls, so that migrations may alter tables freely."""
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(
@@ -161,6 +165,13 @@ def take_down(connection: BaseDatabaseWrapper) -> None:
             )
             for name, table in cursor.fetchall():
                 cursor.execute(f'DROP TRIGGER "{name}" ON "{table}"')
+            cursor.execute(
+                "SELECT proname FROM pg_proc "
+                "WHERE proname LIKE %s AND pronamespace = current_schema()::regnamespace",
+                [PREFIX + "%"],
+            )
+            for (name,) in cursor.fetchall():
+                cursor.execute(f'DROP FUNCTION "{name}"')
         else:
             cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger' AND name LIKE %s", [PREFIX + "%"])
             for (name,) in cursor.fetchall():

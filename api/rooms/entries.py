@@ -16,7 +16,7 @@ from inspections.judgement.vocabulary import Answer, Moves, Seal, Sides, Trend
 from inspections.models import Entry, Reading
 from inspections.services.entry_sheet import MOST_PHOTOS, MOST_READINGS, MOST_SIGNS
 from yard.models import Member, PlanLevel
-from yard.vocabulary import Load, Water
+from yard.vocabulary import Labelled, Load, Water
 
 OUTCOMES = ("stored", "already_there", "refused", "set_aside")
 
@@ -35,10 +35,21 @@ class ReadingOut(serializers.ModelSerializer[Reading]):
         read_only_fields = fields
 
 
+def said(vocabulary: type[Labelled]) -> serializers.ChoiceField:
+    """A word of a vocabulary; empty where it was not recorded."""
+    return serializers.ChoiceField(choices=vocabulary.choices(), allow_blank=True, read_only=True)
+
+
 class EntryOut(serializers.ModelSerializer[Entry]):
     check = serializers.IntegerField(source="answers_id", read_only=True, allow_null=True)
     signs = words(help_text="codes of the yard's signs")
     readings = ReadingOut(many=True, read_only=True)
+    water = said(Water)
+    load = said(Load)
+    seal = said(Seal)
+    moves = said(Moves)
+    sides = said(Sides)
+    trend = said(Trend)
     photos = serializers.SerializerMethodField(help_text="SHA-256 of each file; it may still be on its way")
     author = PersonOut(read_only=True)
     superseded = serializers.SerializerMethodField(help_text="a later entry has taken its place")

@@ -220,7 +220,7 @@ class Findings(Listed, Shown, YardViewSet[Finding]):
         finding_overrule(finding=finding, by=self.member, at=self.now, **self.read(OverrulingSheet))
         return self.answer(finding)
 
-    @extend_schema(summary="Let the rules' judgement hold again", responses=FindingWhole)
+    @extend_schema(summary="Let the rules' judgement hold again", responses={200: FindingWhole})
     @overrule.mapping.delete
     def withdraw(self, request: Request, pk: Any) -> Response:
         finding = self.row()

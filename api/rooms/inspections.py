@@ -215,7 +215,9 @@ class Inspections(Listed, YardViewSet[Inspection]):
     ordering_fields = ("opened_at", "launch_on", "season_year")
 
     def get_queryset(self) -> QuerySet[Inspection]:
-        return with_progress(super().get_queryset())
+        rows = super().get_queryset()
+        # A batch wants to know whose inspection it is, and no more of it.
+        return rows.select_related(None) if self.action == "entries" else with_progress(rows)
 
     @extend_schema(
         summary="An inspection with its checks, answers and what was found before: a tablet's load",

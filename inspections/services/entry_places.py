@@ -70,21 +70,18 @@ def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) 
     ids = {sheet.id for sheet in sheets}
     superseded = {sheet.supersedes for sheet in sheets if sheet.supersedes is not None}
     # Over all yards, because an id is taken wherever it is taken; what belongs to others is never shown.
-    for pk, owner, inspection_id, digest in Entry.objects.filter(pk__in=ids | superseded).values_list(
-        "pk", "yard_id", "inspection_id", "digest"
-    ):
+    there = Entry.objects.filter(pk__in=ids | superseded).order_by()
+    for pk, owner, inspection_id, digest in there.values_list("pk", "yard_id", "inspection_id", "digest"):
         around.entries[pk] = Known(owner, inspection_id, digest)
-    for aside in SetAside.objects.of_yard(yard_id).filter(entry_id__in=ids | superseded):
+    for aside in SetAside.objects.of_yard(yard_id).filter(entry_id__in=ids | superseded).order_by():
         around.aside[aside.entry_id] = aside
     checks = {sheet.check for sheet in sheets if sheet.check is not None}
-    around.checks = {check.pk: check for check in Check.objects.filter(inspection=inspection, pk__in=checks)}
+    asked = Check.objects.filter(inspection=inspection, pk__in=checks).select_related("component").order_by()
+    around.checks = {check.pk: check for check in asked}
     components = {sheet.component for sheet in sheets if sheet.component is not None}
-    components |= {check.component_id for check in around.checks.values()}
     around.components = {
         component.pk: component for component in Component.objects.of_yard(yard_id).filter(pk__in=components)
     }
-    for check in around.checks.values():
-        check.component = around.components[check.component_id]  # many checks are about one component
     signs = {code for sheet in sheets for code in sheet.signs}
     around.signs = frozenset(
         Sign.objects.of_yard(yard_id).filter(code__in=signs).order_by().values_list("code", flat=True)
@@ -106,7 +103,7 @@ def _look_up_spots(around: Surroundings, sheets: Sequence[EntrySheet]) -> None:
     if not asked and not tags:
         return
     yard_id = around.inspection.yard_id
-    found = list(Spot.objects.filter(Q(pk__in=asked) | Q(yard=yard_id, tag__in=tags)))
+    found = list(Spot.objects.filter(Q(pk__in=asked) | Q(yard=yard_id, tag__in=tags)).order_by())
     around.spots = {spot.pk: spot for spot in found if spot.yard_id == yard_id}
     around.foreign_spots = frozenset(spot.pk for spot in found if spot.yard_id != yard_id)
     around.spot_of_tag = {spot.tag: spot.pk for spot in around.spots.values()}

@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from http.cookies import SimpleCookie
 from typing import Any
 
 import pytest
@@ -35,8 +36,8 @@ class Walk:
 
     ours: World
     theirs: World
+    clients: dict[str, Client]
     cookies: dict[str, dict[str, str]]
-    headers: dict[str, dict[str, str]]
     media: str
 
     def address(self, row: Row, role: str) -> str:
@@ -54,8 +55,8 @@ class Walk:
 
     def ask(self, role: str, method: str, address: str, body: Any, *, api: bool) -> Any:
         """Ask, read the answer out, and take back whatever it did."""
-        client = Client(headers=self.headers.get(role))
-        client.cookies.load(self.cookies.get(role, {}))
+        client = self.clients[role]
+        client.cookies = SimpleCookie(self.cookies.get(role, {}))  # as before the last answer changed them
         data: Any = body
         media_type = "application/x-www-form-urlencoded"
         if api:
@@ -87,9 +88,10 @@ def walk(
                 "technician": _signed_in(ours.technician),
                 "stranger": _signed_in(theirs.manager),
             }
+        clients = {role: Client() for role in ROLES}
         # Whoever holds an owner's link may try it as a key.
-        headers = {"link": {"Authorization": f"Bearer {ours.link}"}}
-        yield Walk(ours, theirs, cookies, headers, folder)
+        clients["link"] = Client(headers={"Authorization": f"Bearer {ours.link}"})
+        yield Walk(ours, theirs, clients, cookies, folder)
         transaction.set_rollback(True)
 
 

@@ -3,12 +3,17 @@
 from django.utils import timezone
 
 from yard.celery import app
-from yard.outbox import running, sweeping
+from yard.outbox import running, sweeping, telling
 
 
 @app.task(name="yard.outbox.run")
 def run(row_id: int) -> None:
     running.run_row(row_id)
+
+
+@app.task(name="yard.outbox.tell")
+def tell(row_ids: list[int]) -> None:
+    telling.tell(row_ids)
 
 
 @app.task(name="yard.outbox.sweep")
