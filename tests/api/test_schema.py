@@ -44,7 +44,7 @@ def application(environ: Any, start_response: Any) -> list[bytes]:
         answer.close()
 
 
-def _asked_of_us(*, thoroughly: bool) -> Any:
+def _asked_of_us(*, thoroughly: bool) -> schemathesis.BaseSchema:
     """The document, to be tried on our application.
 
     Thoroughly: with each boundary that it draws as well, which for the parameters of lists would be the same few
