@@ -15,7 +15,7 @@ from tests.celery_connections import forget_connections
 from tests.factories import YardFactory
 from tests.processes import Broker, free_port, own_broker
 from yard.models import OutboxRow, Yard
-from yard.outbox import enqueue, sweeping, telling
+from yard.outbox import Ask, enqueue, enqueue_many, sweeping, tasks, telling
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.both_databases]
 
@@ -70,6 +70,20 @@ def test_due_work_is_told_once_it_is_committed(broker: Broker, yard: Yard) -> No
         assert news(broker) == []
     ((told, headers),) = news(broker)
     assert (told, headers["task"]) == (row.pk, "yard.outbox.run")
+
+
+@pytest.mark.needs_redis
+def test_of_much_work_the_broker_gets_one_message_and_a_worker_tells_it_of_each(broker: Broker, yard: Yard) -> None:
+    asks = [Ask(task="yard.send_mail", key=f"row:{number}") for number in range(telling.AT_ONCE + 1)]
+    with transaction.atomic():
+        keys = [row.pk for row in enqueue_many(asks, yard=yard, at=timezone.now())]
+    with redis.Redis(port=broker.port) as client:
+        (message,) = client.lrange("celery", 0, -1)
+    headers = json.loads(message)["headers"]
+    assert (headers["task"], headers["argsrepr"]) == ("yard.outbox.tell", f"[{keys}]")
+    broker.empty()
+    tasks.tell(keys)
+    assert [(told, headers["task"]) for told, headers in news(broker)] == [(key, "yard.outbox.run") for key in keys]
 
 
 @pytest.mark.needs_redis
