@@ -143,7 +143,7 @@ class Spring:
         for job in self.manager.every("jobs/", season=year, state="proposed", page_size=200):
             jobs.setdefault(job["inspection"], []).append(job)
         for inspection, proposed in sorted(jobs.items()):
-            ids = sorted(job["id"] for job in proposed)
+            ids = [job["id"] for job in sorted(proposed, key=lambda job: (not job["unsafe_to_leave"], job["id"]))]
             draft = self.manager.post("quotes/", {"inspection": inspection, "jobs": ids}, expect=201)
             preview = self.manager.get(f"quotes/{draft['id']}/preview/")
             sent = self.manager.post(f"quotes/{draft['id']}/send/", {"seen_digest": preview["digest"]})
