@@ -9,3 +9,4 @@ class ApiConfig(AppConfig):
 
     def ready(self) -> None:
         import_module("api.schema")  # tells the schema's generator of our fields and keys
+        import_module("api.handlers")

@@ -13,7 +13,7 @@ import hashlib
 import json
 import re
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from django.db import IntegrityError, transaction
@@ -145,7 +145,7 @@ def _replay(kept: KeptAnswer) -> Response:
     return response
 
 
-def kept_answers_forget() -> int:
-    """Drop answers older than two days; a client that retries later than that asks a person first."""
-    forgotten, _ = KeptAnswer.objects.filter(started_at__lt=timezone.now() - KEPT_FOR).delete()
+def kept_answers_forget(*, yard_id: int, at: datetime) -> int:
+    """Drop a yard's answers that are older than two days; a client that retries later asks a person first."""
+    forgotten, _ = KeptAnswer.objects.of_yard(yard_id).filter(started_at__lt=at - KEPT_FOR).delete()
     return forgotten

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from http import HTTPStatus
+from threading import Lock
 from typing import Any
 
 from django.views.generic import TemplateView
@@ -19,10 +20,17 @@ from api.base import versioned
 from api.idempotency import KEPT_FOR
 from api.problems import KINDS, WHAT_WOULD_DO
 
+_drawing = Lock()  # the generator can't be asked twice at the same time
 
-@cache
+
 def openapi_document() -> dict[str, Any]:
     """The document is the same for everybody, and drawing it takes a moment."""
+    with _drawing:
+        return _drawn()
+
+
+@cache
+def _drawn() -> dict[str, Any]:
     generator = SchemaGenerator()  # type: ignore[no-untyped-call]
     document: dict[str, Any] = generator.get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
     return document

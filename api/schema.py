@@ -78,25 +78,44 @@ PROBLEM = {
     "description": "A problem document, RFC 9457.",
     "required": ["type", "title", "status", "detail", "instance"],
     "properties": {
-        "type": {"type": "string", "format": "uri-reference"},
-        "title": {"type": "string"},
-        "status": {"type": "integer"},
-        "detail": {"type": "string"},
-        "instance": {"type": "string", "format": "uri-reference"},
+        "type": {"type": "string", "format": "uri-reference", "examples": ["/api/v1/problems/#bad-input"]},
+        "title": {"type": "string", "examples": ["Some of what was sent can't be taken."]},
+        "status": {"type": "integer", "examples": [422]},
+        "detail": {"type": "string", "examples": ["beam_mm: is not less than the length; give both in mm"]},
+        "instance": {"type": "string", "format": "uri-reference", "examples": ["/api/v1/boats/"]},
         "errors": {
             "type": "array",
             "items": {
                 "type": "object",
                 "required": ["field", "problem", "remedy"],
                 "properties": {
-                    "field": {"type": "string"},
-                    "problem": {"type": "string"},
-                    "remedy": {"type": "string"},
+                    "field": {"type": "string", "examples": ["beam_mm"]},
+                    "problem": {"type": "string", "examples": ["is not less than the length"]},
+                    "remedy": {"type": "string", "examples": ["give both in mm"]},
                 },
             },
         },
     },
 }
+ABOUT = """
+Wooden boats each spring: what was seen, what it means, what it takes, the owner's yes.
+
+**Who is asking.** A device signs in once with `POST /api/v1/devices/` and sends the key it gets as
+`Authorization: Bearer <key>`; the pages' own session does as well. Everything belongs to the member's yard; what
+belongs to another one is not there (404).
+
+**Lists** come in pages: follow `next` and `previous`. A parameter that a list does not know is refused.
+
+**Two at once.** What two people edit has an `ETag`; changing it needs `If-Match` with the version that was read.
+
+**Twice the same.** A POST may carry an `Idempotency-Key`; entries, photos and spots are known by ids and digests
+that the sender makes. Sent again, they have the effect of one.
+
+**Refusals** are problem documents (RFC 9457), explained at [/api/v1/problems/](/api/v1/problems/).
+
+Moments are in UTC, lengths in mm, moisture in % of dry mass, money and other decimals are text.
+"""
+
 ALWAYS = {"bad-request", "bad-input", "not-signed-in", "not-allowed", "not-found", "not-acceptable", "too-many"}
 WRITING = {"conflict", "too-large", "wrong-media-type"}
 OF_A_VERSION = {"changed-meanwhile", "say-which-version"}
@@ -116,6 +135,7 @@ class OwnWords(AutoSchema):
 
 def document_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     """Add the problem answers that each method can give to every operation."""
+    result["info"]["description"] = ABOUT.strip()
     result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
     for path in result["paths"].values():
         for method, operation in path.items():

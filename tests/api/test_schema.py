@@ -149,14 +149,14 @@ few = hypothesis_settings(
 
 
 @pytest.mark.django_db
-@reading.parametrize()  # type: ignore[untyped-decorator]
+@reading.parametrize()
 @few
 def test_what_is_read_is_as_the_document_says(case: schemathesis.Case[Any], manager_key: str) -> None:
     _hold(case, manager_key)
 
 
 @pytest.mark.django_db
-@writing.parametrize()  # type: ignore[untyped-decorator]
+@writing.parametrize()
 @few
 def test_what_is_sent_is_taken_or_refused_as_the_document_says(
     case: schemathesis.Case[Any], manager_key: str

@@ -9,7 +9,7 @@ SwaggerUIBundle({
   presets: [SwaggerUIBundle.presets.apis],
   layout: "BaseLayout",
   deepLinking: true,
-  docExpansion: "none",
+  docExpansion: "list",
   defaultModelsExpandDepth: 0,
   displayRequestDuration: true,
   validatorUrl: null,

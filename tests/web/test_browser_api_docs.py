@@ -1,0 +1,60 @@
+"""The API's own pages in a real browser, under the strict content policy and without anything from elsewhere."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from playwright.sync_api import Browser, expect
+from pytest_django.live_server_helper import LiveServer
+
+from api.pages import openapi_document
+from tests.factories import MemberFactory
+from tests.web.screens import screen
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def test_the_docs_are_drawn_with_every_operation(browser: Browser, live_server: LiveServer) -> None:
+    with screen(browser, live_server.url, "desk") as opened:
+        page = opened.open("/api/v1/docs/")
+        operations = sum(len(path) for path in openapi_document()["paths"].values())
+        expect(page.locator(".opblock")).to_have_count(operations)
+        expect(page.get_by_text("Take a boat into the yard's care")).to_be_visible()
+
+
+def test_somebody_signed_in_tries_the_api_from_the_docs(browser: Browser, live_server: LiveServer) -> None:
+    member = MemberFactory.create()
+    with screen(browser, live_server.url, "desk") as opened:
+        opened.sign_in(member)
+        page = opened.open("/api/v1/docs/")
+        me = page.locator("#operations-me-me_retrieve")
+        me.locator(".opblock-summary-control").click()
+        me.get_by_role("button", name="Try it out").click()
+        with page.expect_response("**/api/v1/me/") as read:
+            me.get_by_role("button", name="Execute").click()
+        assert read.value.json()["member"]["id"] == member.pk
+        # Writing from a page needs its token against forgery, which the docs send along.
+        owners = page.locator("#operations-owners-owners_create")
+        owners.locator(".opblock-summary-control").click()
+        owners.get_by_role("button", name="Try it out").click()
+        owners.locator("textarea").fill(json.dumps({"name": "Ines Marsk", "email": "ines@harbour.example"}))
+        with page.expect_response("**/api/v1/owners/") as written:
+            owners.get_by_role("button", name="Execute").click()
+        assert written.value.status == 201
+
+
+def test_the_kinds_of_problems_are_read_on_a_phone(browser: Browser, live_server: LiveServer) -> None:
+    with screen(browser, live_server.url, "phone") as opened:
+        page = opened.open("/api/v1/problems/#say-which-version")
+        expect(page.locator("#say-which-version")).to_be_in_viewport()
+        assert not opened.overflows()
+    with screen(browser, live_server.url, "phone", policy=False) as checked:
+        checked.open("/api/v1/problems/")
+        assert checked.violations() == []
+
+
+def test_without_scripts_the_docs_say_where_the_document_is(browser: Browser, live_server: LiveServer) -> None:
+    with screen(browser, live_server.url, "phone", scripts=False) as opened:
+        page = opened.open("/api/v1/docs/")
+        expect(page.get_by_role("link", name="/api/v1/schema/")).to_be_visible()
