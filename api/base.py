@@ -57,6 +57,11 @@ class OfMember(Idempotent, APIView):
     def now(self) -> datetime:
         return timezone.now()
 
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        response = super().finalize_response(request, response, *args, **kwargs)
+        response.headers.setdefault("Cache-Control", "private, no-cache")  # it is for this reader, and for now
+        return response
+
     def read(self, sheet: type[Serializer[Any]], *, partial: bool = False) -> dict[str, Any]:
         """What the client sent, by the sheet; refused with every field that does not fit.
 

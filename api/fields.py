@@ -10,6 +10,7 @@ import uuid
 from datetime import datetime
 from typing import Any, NoReturn, TypeVar
 
+from django.core.validators import RegexValidator
 from django.db.models import Model, QuerySet
 from django.utils.dateparse import parse_datetime
 from rest_framework import serializers
@@ -96,6 +97,16 @@ class Moment(serializers.DateTimeField):
         if moment.utcoffset() is None:
             raise objection("does not say its offset from UTC", remedy)
         return moment
+
+
+class Sha256(Text):
+    """A digest of a file or of a quote."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(min_length=64, max_length=64, **kwargs)
+        self.validators.append(
+            RegexValidator(r"^[0-9a-f]{64}$", "is no SHA-256 in 64 small hexadecimal digits", "invalid")
+        )
 
 
 class Identifier(serializers.UUIDField):
@@ -191,6 +202,7 @@ __all__ = [
     "Moment",
     "OfYard",
     "Remedied",
+    "Sha256",
     "Sheet",
     "Text",
     "Whole",

@@ -120,7 +120,7 @@ class MomentField(forms.CharField):
             moment = parse_datetime(text.replace(" ", "+") if "T" in text else text)
         except ValueError:
             moment = None
-        if moment is None or moment.utcoffset() is None:
+        if moment is None or moment.utcoffset() is None or not 1900 <= moment.year <= 2200:
             raise ValidationError("is no moment with an offset from UTC, like 2027-04-01T08:00:00Z")
         return moment
 

@@ -15,6 +15,7 @@ from rest_framework.response import Response
 from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import MAX_ID, CodeOfYard, Identifier, OfYard, Sheet, Text, Whole
 from api.filters import Filters, IdFilter, TextFilter, WordFilter, YesMeansEmpty
+from api.judging import judge_again
 from api.permissions import IsMember, ManagersWrite
 from yard.models import Boat, Build, Component, ComponentClass, Member, Owner, PlanLevel, Spot
 from yard.refusals import Refused
@@ -199,8 +200,9 @@ class Components(Listed, Shown, YardViewSet[Component]):
     @transaction.atomic
     def partial_update(self, request: Request, pk: int) -> Response:
         component = self.locked_row(request)
-        changes = self.read(ComponentChangeSheet, partial=True)
-        return self.answer(component_change(component=component, changes=changes))
+        changed = component_change(component=component, changes=self.read(ComponentChangeSheet, partial=True))
+        judge_again(self.yard, at=self.now)  # its wood may be another than was thought
+        return self.answer(changed)
 
     @extend_schema(
         summary="Note that the part is no longer on the boat; what was recorded of it stays",

@@ -16,7 +16,7 @@ from rest_framework.response import Response
 
 from api.addresses import address_of
 from api.base import VERSION, Listed, Shown, YardViewSet
-from api.fields import OfYard, Sheet, Text
+from api.fields import OfYard, Sha256, Sheet, Text
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesNoFilter
 from api.permissions import ManagersWrite
 from api.rooms.entries import PersonOut
@@ -34,8 +34,6 @@ from workshop.services.quotes import (
     quote_supersede,
     quote_withdraw,
 )
-
-DIGEST = r"^[0-9a-f]{64}$"
 
 
 class DecisionOut(serializers.ModelSerializer[Decision]):
@@ -149,9 +147,7 @@ class QuoteChangeSheet(Sheet):
 
 
 class SendSheet(Sheet):
-    seen_digest = serializers.RegexField(
-        DIGEST, required=False, help_text="of the preview that was looked over: nothing else goes out"
-    )
+    seen_digest = Sha256(required=False, help_text="of the preview that was looked over: nothing else goes out")
 
 
 class PreparedOut(serializers.Serializer[Any]):
@@ -265,7 +261,7 @@ class DecisionSheet(Sheet):
     line = OfYard(queryset=QuoteLine.objects.all())
     verdict = serializers.ChoiceField(choices=Verdict.choices)
     question = Text(max_length=2000, required=False, allow_blank=True)
-    digest = serializers.RegexField(DIGEST, help_text="of the quote as it was read")
+    digest = Sha256(help_text="of the quote as it was read")
 
 
 class DecisionFilters(Filters):

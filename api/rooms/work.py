@@ -13,7 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Listed, Shown, YardViewSet
-from api.fields import Amount, OfYard, Sheet, Text
+from api.fields import Amount, OfYard, Sha256, Sheet, Text
 from api.filters import DayFilter, Filters, IdFilter, UuidFilter, YearFilter
 from api.problems import problem_response
 from api.rooms.entries import PersonOut
@@ -99,7 +99,7 @@ class VerificationOut(serializers.ModelSerializer[Verification]):
 class VerificationSheet(Sheet):
     finding: OfYard[Finding] = OfYard(queryset=Finding.objects.all(), pk_field=serializers.UUIDField())
     look_again_on = serializers.DateField()
-    photo_sha256 = serializers.RegexField(r"^[0-9a-f]{64}$", required=False)
+    photo_sha256 = Sha256(required=False)
     reading = Text(max_length=120, required=False, allow_blank=True)
     second_look_by = OfYard(queryset=Member.objects.all(), required=False, allow_null=True)
     note = Text(max_length=2000, required=False, allow_blank=True)

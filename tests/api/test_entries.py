@@ -13,6 +13,8 @@ from tests.factories import ComponentFactory
 from tests.queries import queries_of
 from yard.models import OutboxRow
 
+pytestmark = pytest.mark.both_databases
+
 
 @pytest.fixture
 def tablet(db: None) -> Aboard:
@@ -101,6 +103,7 @@ def test_a_batch_holds_two_hundred_entries_and_no_more(tablet: Aboard) -> None:
     assert outcomes(tablet.send(*sheets[:200])) == ["stored"] * 200
 
 
+@pytest.mark.needs_postgres  # SQLite takes fewer values in one statement, and splits a large one up
 def test_a_large_batch_asks_no_more_often_than_a_small_one(tablet: Aboard) -> None:
     scene = tablet.scene
     tablet.technician.get("me/")  # from now on the key's last use is fresh, and not noted again
@@ -157,6 +160,7 @@ def test_the_list_of_entries_is_filtered(tablet: Aboard) -> None:
     since = (NOW - timedelta(minutes=90)).isoformat()
     assert ids(f"received_since={since.replace('+', '%2B')}") == [wet["id"]]
     assert ids(f"received_since={since}") == [wet["id"]]
+    assert fields_of(tablet.manager.get("entries/?received_since=0001-01-01T00:00:00%2B14:00"), 400)
     assert fields_of(tablet.manager.get("entries/?received_since=2027-04-01T08:00:00"), 400) == {"received_since"}
     assert fields_of(tablet.manager.get("entries/?answer=perhaps"), 400) == {"answer"}
 

@@ -11,6 +11,8 @@ from tests.factories import MemberFactory
 from workshop.models import Decision, Job, Quote
 from yard.models import OutboxRow
 
+pytestmark = pytest.mark.both_databases
+
 
 @pytest.fixture
 def shed(db: None) -> Bench:

@@ -7,7 +7,7 @@ import pytest
 
 from tests.api.callers import Caller, fields_of, problem_of
 from tests.factories import BoatFactory
-from yard.models import ClimateNormal, HourlyRate, Season, Yard
+from yard.models import ClimateNormal, HourlyRate, OutboxRow, Season, Yard
 
 
 def test_members_read_the_yard_and_only_a_manager_changes_it(
@@ -132,6 +132,27 @@ def test_closed_days_are_public_holidays_and_the_yards_own(manager: Caller, yard
     assert "2028-07-17" not in closed
     for year in ("spring", "27", "99999", "-2027", "2027.5", "２０２７"):
         assert fields_of(manager.get(f"holidays/?year={year}"), 422) == {"year"}
+
+
+def test_what_judgements_are_reckoned_from_is_judged_again(manager: Caller, yard: Yard) -> None:
+    def asked() -> int:
+        return OutboxRow.objects.open().filter(task="inspections.rejudge_yard", yard=yard).count()
+
+    assert asked() == 0
+    manager.change("yard/", {"mail_from": "nowhere"})
+    assert asked() == 0
+    manager.change("yard/", {"own_holidays": ["2027-06-04"]})
+    assert asked() == 1
+    manager.put("seasons/2031/", {"launch_on": "2031-05-03", "layup_on": "2031-10-10"})
+    normals = manager.get("climate/")
+    manager.put("climate/", normals.json(), If_Match=normals["ETag"])
+    assert asked() == 1
+    assert OutboxRow.objects.get(task="inspections.rejudge_yard").times_asked == 3
+
+
+def test_answers_are_for_their_reader_only(manager: Caller, nobody: Caller) -> None:
+    assert manager.get("yard/")["Cache-Control"] == "private, no-cache"
+    assert nobody.get("yard/")["Cache-Control"] == "private, no-cache"
 
 
 def test_a_manager_of_one_yard_changes_nothing_of_another(stranger: Caller, yard: Yard) -> None:
