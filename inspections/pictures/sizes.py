@@ -1,4 +1,4 @@
-"""The small sizes of a picture: for lists, and for the report."""
+"""The small sizes of a picture: for lists, for screens, and for the printed report."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from inspections.pictures.pixels import flat
 
 THUMBNAIL_PX: Final = 320
 REPORT_PX: Final = 1600
+# A picture of 75 mm width at 300 dots an inch has 886 pixels across.
+PRINT_PX: Final = 1000
 QUALITY: Final = 82
 SRGB: Final = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
@@ -49,4 +51,4 @@ def _in_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:
     return picture if converted is None else converted
 
 
-__all__ = ["QUALITY", "REPORT_PX", "THUMBNAIL_PX", "smaller"]
+__all__ = ["PRINT_PX", "QUALITY", "REPORT_PX", "THUMBNAIL_PX", "smaller"]

@@ -13,11 +13,17 @@ from django.core.files.storage import default_storage
 from django.db.models.fields.files import FieldFile
 
 from inspections.models import Photo
+from inspections.pictures.sizes import PRINT_PX
 
 
 def name_of(yard_id: int, sha256: str, *, extension: str, size: str = "") -> str:
     """The name of a photo's file, or of one of its sizes."""
     return f"photos/{yard_id}/{sha256[:2]}/{sha256}{size}.{extension}"
+
+
+def name_in_print(photo: Photo) -> str:
+    """The name of a photo's file in the size of the printed report; it is there once the worker has made it."""
+    return name_of(photo.yard_id, photo.sha256, extension="jpg", size=f"-{PRINT_PX}")
 
 
 def keep(name: str, data: bytes) -> str:
@@ -38,6 +44,12 @@ def is_there(file: FieldFile) -> bool:
     return bool(file.name) and default_storage.exists(str(file.name))
 
 
+def is_prepared(photo: Photo) -> bool:
+    """Whether the storage has all small sizes of a photo."""
+    made = (photo.thumbnail, photo.report_size)
+    return all(map(is_there, made)) and default_storage.exists(name_in_print(photo))
+
+
 def read(photo: Photo) -> bytes:
     """The stored picture.
 
@@ -49,4 +61,4 @@ def read(photo: Photo) -> bytes:
     return data
 
 
-__all__ = ["is_there", "keep", "name_of", "read"]
+__all__ = ["is_prepared", "is_there", "keep", "name_in_print", "name_of", "read"]

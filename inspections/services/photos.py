@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 
 from inspections.models import Photo
 from inspections.pictures.receiving import Picture, received
-from inspections.pictures.sizes import REPORT_PX, THUMBNAIL_PX, smaller
+from inspections.pictures.sizes import PRINT_PX, REPORT_PX, THUMBNAIL_PX, smaller
 from inspections.services import photo_files
 from inspections.services.asking import ask_for_photo
 from yard.models import Member, Yard
@@ -71,14 +71,16 @@ def photo_prepare(photo_id: int) -> Callable[[datetime], None] | None:
         FileNotFoundError: the storage has lost the photo; it can be sent again.
     """
     photo: Photo = Photo.objects.get(pk=photo_id)
-    if photo.state == Photo.State.READY and all(map(photo_files.is_there, (photo.thumbnail, photo.report_size))):
+    if photo.state == Photo.State.READY and photo_files.is_prepared(photo):
         return None
     data = photo_files.read(photo)
     changes: dict[str, str]
     try:
+        large = smaller(data, REPORT_PX)
+        photo_files.keep(photo_files.name_in_print(photo), smaller(large, PRINT_PX))
         changes = {
-            "thumbnail": _small_file(photo, data, THUMBNAIL_PX),
-            "report_size": _small_file(photo, data, REPORT_PX),
+            "thumbnail": _small_file(photo, smaller(large, THUMBNAIL_PX), THUMBNAIL_PX),
+            "report_size": _small_file(photo, large, REPORT_PX),
             "state": Photo.State.READY,
         }
     except (OSError, ValueError) as error:
@@ -153,7 +155,7 @@ def _taken_at(taken: datetime | None, yard: Yard, at: datetime) -> datetime | No
 
 def _small_file(photo: Photo, data: bytes, longest_px: int) -> str:
     name = photo_files.name_of(photo.yard_id, photo.sha256, extension="jpg", size=f"-{longest_px}")
-    return photo_files.keep(name, smaller(data, longest_px))
+    return photo_files.keep(name, data)
 
 
 __all__ = ["photo_prepare", "photo_receive"]

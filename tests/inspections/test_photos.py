@@ -15,6 +15,7 @@ from PIL import Image
 from pytest_django import Settings
 
 from inspections.models import Photo
+from inspections.services.photo_files import name_in_print
 from inspections.services.photos import photo_prepare, photo_receive
 from tests.factories import PhotoFactory
 from tests.factories.inspections import picture
@@ -172,14 +173,16 @@ def test_a_photo_whose_file_was_lost_is_healed_by_sending_it_again(ours: Scene) 
 # --- the small sizes ---------------------------------------------------------------------------------
 
 
-def test_the_worker_makes_a_thumbnail_and_a_size_for_the_report(ours: Scene) -> None:
+def test_the_worker_makes_a_thumbnail_a_size_for_screens_and_one_for_print(ours: Scene) -> None:
     photo, _ = receive(ours, files.jpeg(files.drawn((2400, 1600)), exif=files.exif(6)))
     assert drain(now=ours.at) == 1
     photo.refresh_from_db()
     sizes = [Image.open(io.BytesIO(content(file))).size for file in (photo.thumbnail, photo.report_size)]
     assert sizes == [(213, 320), (1067, 1600)]
+    with default_storage.open(name_in_print(photo)) as printed:
+        assert Image.open(printed).size == (667, 1000)
     assert photo.state == Photo.State.READY
-    assert len(stored_files()) == 3
+    assert len(stored_files()) == 4
 
 
 def test_preparing_again_changes_nothing(ours: Scene) -> None:
@@ -195,6 +198,17 @@ def test_preparing_again_changes_nothing(ours: Scene) -> None:
     assert [(path, path.stat().st_mtime_ns) for path in stored_files()] == before
     again = Photo.objects.get()
     assert (again.thumbnail.name, again.report_size.name) == (photo.thumbnail.name, photo.report_size.name)
+
+
+def test_a_small_size_that_the_storage_has_lost_is_made_again(ours: Scene) -> None:
+    photo, _ = receive(ours, picture())
+    drain(now=ours.at)
+    photo.refresh_from_db()
+    default_storage.delete(name_in_print(photo))
+    finish = photo_prepare(photo.pk)
+    assert finish is not None
+    finish(ours.at)
+    assert default_storage.exists(name_in_print(photo))
 
 
 def test_preparing_writes_nothing_before_it_is_finished(ours: Scene) -> None:

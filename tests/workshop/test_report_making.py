@@ -18,6 +18,8 @@ from django.test import override_settings
 from PIL import Image
 
 from inspections.models import Photo
+from inspections.services.photo_files import name_in_print
+from inspections.services.photos import photo_receive
 from tests.workshop import pdf_reading
 from tests.workshop.documents import a_photo
 from tests.workshop.spring import AT, Spring, a_spring
@@ -246,6 +248,15 @@ def test_photos_come_prepared_or_as_they_are_and_broken_ones_are_left_out(spring
     assert pictures[prepared] == good
     with Image.open(BytesIO(pictures[waiting])) as picture:
         assert max(picture.size) == PRINT_PX
+
+
+def test_a_prepared_photo_is_printed_from_the_file_that_the_worker_made_for_it(spring: Spring) -> None:
+    data = a_photo(4, (2000, 1500))
+    sha256 = hashlib.sha256(data).hexdigest()
+    photo, _ = photo_receive(yard=spring.yard, sha256=sha256, data=data, by=spring.technician, at=AT)
+    work_off(spring)
+    with default_storage.open(name_in_print(photo)) as printed:
+        assert report_pictures(spring.yard, [sha256]) == {sha256: printed.read()}
 
 
 def test_making_reports_leaves_photos_that_are_cut_short_broken(spring: Spring) -> None:

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from io import BytesIO
-from typing import Final
 
 import structlog
 from django.core.files.storage import default_storage
 from PIL import Image, UnidentifiedImageError
 
 from inspections.models import Photo
-from inspections.pictures.sizes import smaller
+from inspections.pictures.sizes import PRINT_PX, smaller
+from inspections.services.photo_files import name_in_print
 from yard.models import Yard
 
 log = structlog.get_logger(__name__)
-
-# A picture of 75 mm width at 300 dots an inch has 886 pixels across.
-PRINT_PX: Final = 1000
 
 
 def report_pictures(yard: Yard, digests: Iterable[str]) -> dict[str, bytes]:
@@ -35,15 +32,15 @@ def report_pictures(yard: Yard, digests: Iterable[str]) -> dict[str, bytes]:
 
 
 def _picture(photo: Photo) -> bytes | None:
-    # The prepared size where the worker has made it, the picture itself where it has not yet.
-    for file in (photo.report_size, photo.file):
-        if not file.name:
-            continue
+    # The sizes that the worker has made, the one for print first; the picture itself where it has not come to it.
+    prepared = photo.state == Photo.State.READY
+    names = [name_in_print(photo) if prepared else "", photo.report_size.name, photo.file.name]
+    for name in filter(None, names):
         try:
-            with default_storage.open(file.name) as opened:
+            with default_storage.open(name) as opened:
                 return _printed(opened.read())
         except (OSError, ValueError, UnidentifiedImageError, Image.DecompressionBombError) as error:
-            log.warning("report_photo_unreadable", photo=photo.pk, file=file.name, error=str(error))
+            log.warning("report_photo_unreadable", photo=photo.pk, file=name, error=str(error))
     return None
 
 
