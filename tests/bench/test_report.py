@@ -1,0 +1,86 @@
+"""A report of some twenty pages with forty photos, against WeasyPrint alone on the same HTML."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+
+import pikepdf
+import pytest
+from django.template.loader import render_to_string
+
+from tests.bench.big_report import FINDINGS, PHOTOS_EACH, the_quote
+from tests.bench.measuring import in_turns, ratio, report
+from workshop.models import Quote
+from workshop.report import making
+from workshop.report.context import report_view
+from workshop.report.engine import CSS, HTML, FontConfiguration
+from workshop.report.fetcher import ReportFetcher
+from workshop.report.pictures import report_pictures
+from workshop.report.rendering import paper_of, report_html
+from workshop.services.quotes import quote_document
+
+pytestmark = [pytest.mark.bench, pytest.mark.django_db]
+
+ROUNDS, WARM_UP = 5, 1
+SERVICE, UNPREPARED, BARE = "the service", "the service, photos as they came", "WeasyPrint alone"
+
+
+def test_a_report_against_weasyprint_alone() -> None:
+    quote, raw = the_quote(prepared=True), the_quote(prepared=False)
+    document, locale = quote_document(quote), making.english(quote.boat.decider_owner)
+    names = {sha256 for finding in document.findings for sha256 in finding.photos}
+    photos = report_pictures(quote.yard, names)
+    assert len(photos) == FINDINGS * PHOTOS_EACH
+    view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
+    html = report_html(view)
+    css = render_to_string("workshop/report/report.css", {"report": view, "paper": paper_of(locale)})
+    pages, pictures = looked_through(weasyprint_alone(html, css, photos))
+    assert (pages, pictures) == looked_through(making.render(quote, document, locale=locale).pdf)
+
+    def service(of: Quote) -> None:
+        # All that the worker does outside a transaction: it reads, renders and keeps the file.
+        assert making.report_make(of.pk) is not None
+
+    seconds = in_turns(
+        {
+            SERVICE: lambda: service(quote),
+            UNPREPARED: lambda: service(raw),
+            BARE: lambda: weasyprint_alone(html, css, photos),
+        },
+        rounds=ROUNDS,
+        warm_up=WARM_UP,
+    )
+    report(
+        "report",
+        seconds,
+        [
+            ratio("a report", seconds, of=SERVICE, to=BARE, bound=3),
+            ratio("a report before its photos were made small", seconds, of=UNPREPARED, to=BARE),
+        ],
+        facts={"pages": pages, "pictures": pictures},
+    )
+
+
+def weasyprint_alone(html: str, css: str, photos: Mapping[str, bytes]) -> bytes:
+    """The same HTML and style sheet, the photos from memory in the size they are printed at."""
+    fetcher, fonts = ReportFetcher(photos), FontConfiguration()
+    style = CSS(string=css, url_fetcher=fetcher, font_config=fonts)
+    typeset = HTML(string=html, url_fetcher=fetcher).render(
+        stylesheets=[style], font_config=fonts, pdf_variant="pdf/ua-1"
+    )
+    pdf: bytes = typeset.write_pdf(pdf_variant="pdf/ua-1")
+    return pdf
+
+
+def looked_through(pdf: bytes) -> tuple[int, int]:
+    """How many pages it has, and how many pictures are in the file."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        pictures = {
+            each.objgen
+            for each in opened.objects
+            if isinstance(each, pikepdf.Stream)
+            and each.get("/Subtype") == "/Image"
+            and each.get("/Filter") == "/DCTDecode"
+        }
+        return len(opened.pages), len(pictures)
