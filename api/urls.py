@@ -70,5 +70,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("photos/<digest:sha256>/", photos.PhotoView.as_view(), name="photo"),
     path("photos/<digest:sha256>/content/", photos.PhotoContent.as_view(), name="photo-content"),
     path("", include(router.urls)),
-    re_path(r"^.*$", no_such_address, name="no-such-address"),
+    re_path(r"^[\s\S]*$", no_such_address, name="no-such-address"),
 ]
