@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from datetime import date
-from decimal import Decimal
 from typing import TypeVar
 
+from inspections.figures import Number, between
 from yard.refusals import Refused
 from yard.vocabulary import Labelled
 
 Word = TypeVar("Word", bound=Labelled)
-Number = int | float | Decimal
 
 MAX_SIZE_MM = 100_000.0
 
@@ -43,27 +41,11 @@ def words(field: str, values: Iterable[str], vocabulary: type[Word]) -> frozense
     return frozenset(word(field, value, vocabulary) for value in values)
 
 
-def number(field: str, value: Number) -> float:
-    """A finite number as float."""
-    figure = float(value)
-    if not math.isfinite(figure):
-        raise Refused(field, f"{value} is no measured figure", "give a number")
-    return figure
-
-
-def between(field: str, value: Number, low: Number, high: Number, unit: str) -> None:
-    """Refuse what lies outside low to high, both included, in `unit`."""
-    if not low <= value <= high:
-        raise Refused(field, f"{value:g} {unit} can't be", f"give a figure from {low:g} to {high:g} {unit}")
-
-
 def size_or_none(field: str, value: Number | None) -> float | None:
     """A length of 0 to 100 000 mm, or None."""
     if value is None:
         return None
-    size = number(field, value)
-    between(field, size, 0.0, MAX_SIZE_MM, "mm")
-    return size
+    return between(field, value, 0.0, MAX_SIZE_MM, "mm")
 
 
 def not_after(field: str, day: date | None, limit: date, what: str) -> None:

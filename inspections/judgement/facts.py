@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from inspections.judgement.door import between, keep, not_after, number, size_or_none, word, word_or_none, words
+from inspections.figures import between, number
+from inspections.judgement.door import keep, not_after, size_or_none, word, word_or_none, words
 from inspections.judgement.vocabulary import (
     Answer,
     Condition,
