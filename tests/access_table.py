@@ -82,7 +82,7 @@ def _api_rows() -> Iterator[Row]:
     for route in ("", "schema/", "docs/", "problems/"):
         yield Row(f"{API}{route}", "GET", (200,) * 5, "says nothing about any yard")
     for method in ("GET", "POST", "PUT", "PATCH", "DELETE"):
-        yield Row(f"{API}^[\s\S]*$", method, (404,) * 5, "there is no such address")
+        yield Row(rf"{API}^[\s\S]*$", method, (404,) * 5, "there is no such address")
     yield Row(f"{API}devices/", "POST", (400,) * 5, "who signs in is nobody yet", body={})
     yield _lists("devices")
     yield _shows("devices/<int:pk>/", {"pk": "device"})

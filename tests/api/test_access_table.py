@@ -51,7 +51,7 @@ class Walk:
                 return world.link if role != "nobody" else f"{self.ours.link[:-1]}~"
             return str(self.ours.keys[row.at[name]])
 
-        path = PLACEHOLDER.sub(value, row.route.replace("^[\s\S]*$", "no/such/address/"))
+        path = PLACEHOLDER.sub(value, row.route.replace(r"^[\s\S]*$", "no/such/address/"))
         return f"/{path}{'?' if row.query else ''}{row.query}"
 
     def ask(self, role: str, method: str, address: str, body: Any, *, api: bool) -> Any:

@@ -29,7 +29,7 @@ from tests.api.test_access_table import all_routes
 from tests.api.worlds import NOW
 from tests.whole_worlds import World, whole_world
 
-OWN_PAPERS = {"", "schema/", "docs/", "problems/", "^[\s\S]*$"}
+OWN_PAPERS = {"", "schema/", "docs/", "problems/", r"^[\s\S]*$"}
 
 # The world that a path is about (what the machine makes up itself would hardly ever be there), and who answers.
 _here: dict[str, Any] = {}
