@@ -1,1 +1,1 @@
-"""Wood as figures: its moisture and drying, how it moves, what coats and fastens it, and the climate it stands in."""
+"""Wood as figures: moisture and drying, movement, coats, fastenings, and the climate that it stands in."""
