@@ -12,8 +12,8 @@ from inspections.figures import between
 from inspections.timber.species import DiffusionGroup
 
 # Across the grain at 20 °C, m²/s: low, likely, high. Softwoods and hardwoods: order of magnitude, from measured
-# spruce (0.94 to 1.00e-10) and spruce over beech (2 to 3), factor 3 either way. Dense hardwoods: common practice, no
-# source, that oak and its like take about twice as long as the mahoganies.
+# spruce (0.94 to 1.00e-10) and spruce over beech (2 to 3), factor 3 either way. Dense hardwoods: common practice,
+# no source, that oak and its like take about twice as long as the mahoganies.
 _AT_REFERENCE: Final = {
     DiffusionGroup.SOFTWOOD: (3e-11, 1e-10, 3e-10),
     DiffusionGroup.HARDWOOD: (1.3e-11, 4e-11, 1.2e-10),
@@ -122,7 +122,7 @@ def sheet_in_weather(*, start_pct: float, target_pct: float, spells: Iterable[Sp
     odds = range(1, 2 * _MODES, 2)
     weights = [8 / (math.pi * odd) ** 2 for odd in odds]
     weights[-1] += 1 - sum(weights)
-    middle_weights = [4 / (math.pi * odd) * (-1) ** (odd // 2) for odd in odds]
+    middle_weights = [4 / (math.pi * odd) * (-1.0) ** (odd // 2) for odd in odds]
     levels = [start_pct] * _MODES
     passed = 0
     for spell in spells:

@@ -43,7 +43,7 @@ def fraction_lost(*, dt_over_thickness_squared: float) -> float:
         return 0.0
     if x < _SHORT_TIME:
         root = math.sqrt(x)
-        ends = sum((-1) ** n * _integrated_erfc(n / (2 * root)) for n in range(1, 4))
+        ends = sum((-1.0) ** n * _integrated_erfc(n / (2 * root)) for n in range(1, 4))
         return 4 * root * (1 / math.sqrt(math.pi) + 2 * ends)
     remaining = sum(math.exp(-(odd**2) * math.pi**2 * x) / odd**2 for odd in _odd_numbers(x))
     return 1 - 8 / math.pi**2 * remaining
@@ -74,8 +74,8 @@ def middle_fraction_remaining(*, dt_over_thickness_squared: float) -> float:
     if x == 0:
         return 1.0
     if x < _SHORT_TIME:
-        return 1 - 2 * sum((-1) ** n * math.erfc((2 * n + 1) / (4 * math.sqrt(x))) for n in range(3))
-    terms = ((-1) ** (odd // 2) / odd * math.exp(-(odd**2) * math.pi**2 * x) for odd in _odd_numbers(x))
+        return 1 - 2 * sum((-1.0) ** n * math.erfc((2 * n + 1) / (4 * math.sqrt(x))) for n in range(3))
+    terms = ((-1.0) ** (odd // 2) / odd * math.exp(-(odd**2) * math.pi**2 * x) for odd in _odd_numbers(x))
     return 4 / math.pi * sum(terms)
 
 
