@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from math import inf
 
 from inspections.judgement.case import Case, Line
 from inspections.judgement.circumstances import Circumstances, circumstances_of
 from inspections.judgement.condition import Weighed, signs_contradict, weigh
-from inspections.judgement.due_back import due_back
+from inspections.judgement.due_back import due_back, look_interval
 from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts, refuse_days_before_the_boat
 from inspections.judgement.judgement import ConditionJudged, Judgement
 from inspections.judgement.likelihood import likelihood_of
@@ -64,16 +65,16 @@ def assess(
 
 
 def _case(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, judged_on: date, rules: Rules) -> Case:
-    around = circumstances_of(finding, component, judged_on, rules)
+    around = circumstances_of(finding, component, yard, judged_on, rules)
     weighed = weigh(finding, component, around, rules)
-    lines = tuple(_line(one, finding, component, around, rules) for one in weighed if one.holds)
+    lines = tuple(_line(one, finding, component, yard, around, rules) for one in weighed if one.holds)
     deciding = min(lines, key=lambda line: _gravest_first(line, rules))
     pressing = min(lines, key=lambda line: (URGENCY[line.priority], *_gravest_first(line, rules)))
     holding = frozenset(line.weighed.condition for line in lines)
     left_alone = may_be_left(deciding.severity, holding, around, rules)
     due = due_back(
         priority=pressing.priority,
-        left_alone=left_alone,
+        look_every_years=inf if left_alone else min(line.look_every_years for line in lines),
         only_unseen=holding == {Condition.UNSEEN},
         read_again=around.read_again,
         finding=finding,
@@ -99,13 +100,20 @@ def _case(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, jud
 
 
 def _line(
-    weighed: Weighed, finding: FindingFacts, component: ComponentFacts, around: Circumstances, rules: Rules
+    weighed: Weighed,
+    finding: FindingFacts,
+    component: ComponentFacts,
+    yard: YardFacts,
+    around: Circumstances,
+    rules: Rules,
 ) -> Line:
-    severity, severity_steps = severity_of(weighed.condition, around, rules)
-    level, level_steps = likelihood_of(weighed.condition, finding, around, rules)
-    risk = risk_level(severity, level)
-    priority, because = priority_of(weighed.condition, severity, risk, component, around, rules)
-    return Line(weighed, severity, level, risk, priority, because, severity_steps, level_steps)
+    condition = weighed.condition
+    severity, severity_steps = severity_of(condition, around, rules)
+    likelihood = likelihood_of(condition, finding, component, yard, around, rules)
+    risk = risk_level(severity, likelihood.level)
+    priority, because = priority_of(condition, severity, risk, component, around, rules)
+    looks, look_every_years = look_interval(severity, condition, likelihood.pf_years, rules)
+    return Line(weighed, severity, likelihood, risk, priority, because, looks, look_every_years, severity_steps)
 
 
 def _gravest_first(line: Line, rules: Rules) -> tuple[int, int, str, int]:

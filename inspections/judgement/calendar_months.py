@@ -5,7 +5,8 @@ from __future__ import annotations
 from calendar import monthrange
 from datetime import date, timedelta
 
-DAYS_IN_A_MONTH = 365.2425 / 12
+DAYS_IN_A_YEAR = 365.2425
+DAYS_IN_A_MONTH = DAYS_IN_A_YEAR / 12
 
 
 def add_months(day: date, months: float) -> date:
@@ -48,4 +49,4 @@ def months_between(start: date, end: date) -> float:
     return whole + min((end - _add_whole_months(start, whole)).days / DAYS_IN_A_MONTH, 0.99)
 
 
-__all__ = ["DAYS_IN_A_MONTH", "add_months", "months_between"]
+__all__ = ["DAYS_IN_A_MONTH", "DAYS_IN_A_YEAR", "add_months", "months_between"]

@@ -8,6 +8,7 @@ from inspections.judgement.circumstances import Circumstances
 from inspections.judgement.condition import Weighed
 from inspections.judgement.due_back import DueBack
 from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.likelihood import Likelihood
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.vocabulary import Priority, RiskLevel
 
@@ -17,18 +18,26 @@ class Line:
     """One holding condition with its figures.
 
     Args:
+        likelihood: how likely it fails within the season, and how that came about.
+        looks: how many looks must fall within the time to failure.
+        look_every_years: the longest time between two looks that still catches it; infinite for never.
         because: why it has that priority, in words that follow "because".
-        severity_steps, level_steps: how the figures came about.
+        severity_steps: how the severity came about.
     """
 
     weighed: Weighed
     severity: int
-    level: str
+    likelihood: Likelihood
     risk: RiskLevel
     priority: Priority
     because: str
+    looks: float
+    look_every_years: float
     severity_steps: tuple[str, ...]
-    level_steps: tuple[str, ...]
+
+    @property
+    def level(self) -> str:
+        return self.likelihood.level
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from typing import TypeVar
 
+from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.evidence import Evidence
-from inspections.judgement.facts import ComponentFacts, FindingFacts
+from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
 from inspections.judgement.rules.tables import Rules
+from inspections.judgement.seasons import season_of
 from inspections.judgement.unseen import months_out_of_sight
 from inspections.judgement.vocabulary import Contact, Load, Moves, SafetyRole, Seal, Trend, Water
+from inspections.timber.species import durability_class
 
 Word = TypeVar("Word", Water, Load)
 
@@ -24,21 +28,28 @@ class Circumstances:
     """The finding with its gaps filled.
 
     Args:
-        water, load: as recorded, or the worst that the class allows.
+        water, load: as recorded, or the worst that the class allows; to name it.
+        waters, loads: as recorded, or all that the class allows; the worst of them counts in every figure.
         seal, moves, trend: as recorded or `unknown`; measured growth outweighs a stated trend that is milder.
         role: what is at stake at this place.
         in_load_path: as recorded; where nothing was said, whether there is a load at all.
         water_reaches, load_works: by the lists of the rule data.
-        growth_mm: between the last measured look and this one, mm.
+        growth_mm: all that it grew over the measured looks, mm; None where it was measured once or never.
+        growth_years: between the first measured look and this one.
         measured_still: measured twice, and told from each other by less than growth.
+        durability_class: of the wood, EN 350, 1 to 5.
+        scheffer_index: of the yard.
+        salt: salt was recorded.
+        season_years: from the look to the end of the season that the judgement is for.
         unseen_months: months out of sight on the day of judging; None where it was never seen or nothing says so.
-        unseen_share: of the class's open-up interval, run so far; None where `unseen_months` is.
         read_again: a wet reading that nothing beside it confirms.
     """
 
     judged_on: date
     water: Water
     load: Load
+    waters: frozenset[Water]
+    loads: frozenset[Load]
     seal: Seal
     moves: Moves
     trend: Trend
@@ -47,28 +58,30 @@ class Circumstances:
     water_reaches: bool
     load_works: bool
     growth_mm: float | None
+    growth_years: float
     measured_still: bool
+    durability_class: int
+    scheffer_index: float
+    salt: bool
+    season_years: float
     unseen_months: float | None
-    unseen_share: float | None
     read_again: bool
     evidence: frozenset[Evidence]
 
 
 def circumstances_of(
-    finding: FindingFacts, component: ComponentFacts, judged_on: date, rules: Rules
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, judged_on: date, rules: Rules
 ) -> Circumstances:
     """Fill the gaps of a finding on the day of judging."""
-    water = finding.water
-    if water is None or water is Water.UNKNOWN:
-        water = worst_of(component.water, rules.worst_water)
-    load = finding.load or worst_of(component.load, rules.worst_load)
+    water, waters = _taken_as(finding.water, component.water, rules.worst_water, Water.UNKNOWN)
+    load, loads = _taken_as(finding.load, component.load, rules.worst_load, None)
     moves = finding.moves or Moves.UNKNOWN
     seal = finding.seal or Seal.UNKNOWN
-    growth_mm, grown, still = growth_of(finding, rules)
+    growth_mm, growth_years = growth_of(finding)
+    grown, still = _growth_told(finding, rules)
     trend = trend_of(finding.trend, grown=grown, still=still)
-    in_load_path = load is not Load.NONE if finding.in_load_path is None else finding.in_load_path
-    unseen_months = months_out_of_sight(finding, judged_on)
-    water_reaches = water in rules.reaching_water
+    in_load_path = loads != {Load.NONE} if finding.in_load_path is None else finding.in_load_path
+    water_reaches = bool(waters & rules.reaching_water)
     evidence = {
         *_evidence_of_seal(seal, water_reaches),
         *_evidence_of_moisture(finding, component, rules),
@@ -83,21 +96,48 @@ def circumstances_of(
         judged_on=judged_on,
         water=water,
         load=load,
+        waters=waters,
+        loads=loads,
         seal=seal,
         moves=moves,
         trend=trend,
         role=finding.safety_role or component.safety_role,
         in_load_path=in_load_path,
         water_reaches=water_reaches,
-        load_works=load in rules.working_load and in_load_path,
+        load_works=bool(loads & rules.working_load) and in_load_path,
         growth_mm=growth_mm,
+        growth_years=growth_years,
         measured_still=still and trend not in WORSE_TRENDS,
-        unseen_months=unseen_months,
-        unseen_share=None if unseen_months is None else unseen_months / component.open_up_months,
+        durability_class=_durability_class(component, rules),
+        scheffer_index=rules.unknown_scheffer_index if yard.scheffer_index is None else yard.scheffer_index,
+        salt=any(sign.code in rules.salt_signs for sign in finding.signs),
+        season_years=season_years(finding, yard, judged_on, rules),
+        unseen_months=months_out_of_sight(finding, judged_on),
         read_again=(finding.moisture_pct or 0.0) >= rules.moisture.wet_pct
         and Evidence.WETTER_THAN_BESIDE not in evidence,
         evidence=frozenset(evidence),
     )
+
+
+def season_years(finding: FindingFacts, yard: YardFacts, judged_on: date, rules: Rules) -> float:
+    """How long it has to last: from the look to the lay-up that comes next on the day of judging, years."""
+    _, layup_on = season_of(judged_on, yard)
+    return max((layup_on - finding.observed_on).days / DAYS_IN_A_YEAR, rules.progression.least_season_years)
+
+
+def _taken_as(
+    recorded: Word | None, allowed: frozenset[Word], ranks: Mapping[Word, int], unknown: Word | None
+) -> tuple[Word, frozenset[Word]]:
+    if recorded is not None and recorded is not unknown:
+        return recorded, frozenset({recorded})
+    return worst_of(allowed, ranks), frozenset(word for word in allowed if word in ranks) or frozenset(ranks)
+
+
+def _durability_class(component: ComponentFacts, rules: Rules) -> int:
+    if component.durability_class is not None:
+        return component.durability_class
+    named = durability_class(species=component.species) if component.species else None
+    return rules.unknown_durability_class if named is None else named
 
 
 def worst_of(allowed: frozenset[Word], ranks: Mapping[Word, int]) -> Word:
@@ -109,16 +149,32 @@ def worst_of(allowed: frozenset[Word], ranks: Mapping[Word, int]) -> Word:
     )
 
 
-def growth_of(finding: FindingFacts, rules: Rules) -> tuple[float | None, bool, bool]:
-    """Growth since the last measured look: by how much (mm), whether that is growth, whether it stands still."""
+def growth_of(finding: FindingFacts) -> tuple[float | None, float]:
+    """All growth over the measured looks at the spot: mm, and the years it took. A smaller size is no growth.
+
+    Returns:
+        None and 0 where it was measured once or never, or twice on one day.
+    """
+    if finding.size_mm is None:
+        return None, 0.0
+    measured = [(look.seen_on, look.size_mm) for look in finding.earlier if look.size_mm is not None]
+    if not measured or measured[0][0] == finding.observed_on:
+        return None, 0.0
+    sizes = [size for _, size in measured] + [finding.size_mm]
+    growth = sum(max(after - before, 0.0) for before, after in pairwise(sizes))
+    return growth, (finding.observed_on - measured[0][0]).days / DAYS_IN_A_YEAR
+
+
+def _growth_told(finding: FindingFacts, rules: Rules) -> tuple[bool, bool]:
+    """Whether the last measured look and this one tell growth, and whether they tell that it stands still."""
     before = finding.measured_before
     if before is None or before.size_mm is None or finding.size_mm is None:
-        return None, False, False
+        return False, False
     growth = finding.size_mm - before.size_mm
     grown = growth >= rules.growth.grown_mm or (
         growth >= rules.growth.smallest_mm and growth >= rules.growth.grown_fraction * before.size_mm
     )
-    return growth, grown, not grown
+    return grown, not grown
 
 
 def trend_of(stated: Trend | None, *, grown: bool, still: bool) -> Trend:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from math import ceil, log, log1p
 
-from inspections.judgement.calendar_months import add_months
+from inspections.judgement.calendar_months import DAYS_IN_A_YEAR, add_months
 from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
 from inspections.judgement.rules.tables import Rules
-from inspections.judgement.vocabulary import DueBackKind, Priority
+from inspections.judgement.seasons import MONTHS_IN_A_YEAR, season_of
+from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
 from yard.working_days import WorkingCalendar
 
 ONE_DAY = timedelta(days=1)
-MONTHS_IN_A_YEAR = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ class DueBack:
 def due_back(
     *,
     priority: Priority,
-    left_alone: bool,
+    look_every_years: float,
     only_unseen: bool,
     read_again: bool,
     finding: FindingFacts,
@@ -52,13 +53,13 @@ def due_back(
 ) -> DueBack:
     """The earliest day on which the place wants somebody.
 
-    What is to be put right has its day by the launch or the lay-up. What is watched is looked at after half of
-    the class's interval, what is left alone after all of it, a doubtful reading after some weeks, and hidden faces
-    by the end of their own interval. Caps are rolled back to a working day, and all days count from the look, so
-    that judging again does not move them.
+    What is to be put right has its day by the launch or the lay-up. Every place is looked at again after PF/n, and
+    never later than the class's interval; a doubtful reading after some weeks, and hidden faces by the end of their
+    own interval. Caps are rolled back to a working day, and all days count from the look, so that judging again
+    does not move them.
 
     Args:
-        left_alone: a mark that is no defect.
+        look_every_years: the shortest PF/n of what was found; infinite for a mark that is no defect.
         only_unseen: nothing but that it is out of sight. Its day then says "open up", and a look at the closed
             cover need not come sooner than the class asks for.
         read_again: a wet reading that nothing beside it confirms.
@@ -70,7 +71,7 @@ def due_back(
     wanted: list[tuple[date, DueBackKind]] = []
     if put_right_on is not None:
         wanted.append((put_right_on, DueBackKind.OPEN_UP if only_unseen else DueBackKind.PUT_RIGHT))
-    look = look_again_on(finding.observed_on, component, rules, whole_interval=left_alone or only_unseen)
+    look = look_again_on(finding.observed_on, component, launch_on, look_every_years, rules)
     wanted.append((max(calendar.previous_working_on_or_before(look), soonest), _kind_of_look(priority)))
     if read_again:
         again = finding.observed_on + timedelta(days=rules.moisture.read_again_days)
@@ -90,24 +91,38 @@ def due_back(
     )
 
 
-def season_of(observed_on: date, yard: YardFacts) -> tuple[date, date]:
-    """Launch and lay-up of the season that a look belongs to.
+def look_interval(severity: int, condition: Condition, pf_years: float, rules: Rules) -> tuple[float, float]:
+    """The longest time between two looks that still catches it: PF / n.
 
-    A look after the yard's lay-up belongs to the next season; where its days are not known yet they are taken to be
-    those of this one, whole years on.
+    Args:
+        severity: 1 to 4.
+        condition: what is to be seen.
+        pf_years: from what can be seen now to failure, a cautious quantile in years; infinite for never.
+
+    Returns:
+        n, how many looks must fall within PF (at least 1), and the interval in years.
+
+    Source: reliability-centred maintenance, NAVAIR 00-25-403: n = ln(acceptable probability of missing it) /
+    ln(1 - probability that one look sees it); a handbook, its formula from memory. The figures are common practice.
     """
-    years = 0
-    layup_on = yard.layup_on
-    while layup_on < observed_on:
-        years += 1
-        layup_on = add_months(yard.layup_on, years * MONTHS_IN_A_YEAR)
-    return add_months(yard.launch_on, years * MONTHS_IN_A_YEAR), layup_on
+    sees = rules.looks.one_look_sees[condition]
+    looks = max(log(rules.looks.acceptable[severity]) / log1p(-sees), 1.0)
+    return looks, pf_years / looks
 
 
-def look_again_on(observed_on: date, component: ComponentFacts, rules: Rules, *, whole_interval: bool) -> date:
-    """The day of the next look, before it is rolled to a working day."""
-    share = 1.0 if whole_interval else rules.watch_share_of_recheck
-    return add_months(observed_on, component.recheck_months * share)
+def look_again_on(
+    observed_on: date, component: ComponentFacts, launch_on: date, interval_years: float, rules: Rules
+) -> date:
+    """The day of the next look, before it is rolled to a working day.
+
+    Ashore nothing works on it, so no look is asked for sooner than the eve of the launch; afloat none sooner than
+    the least that is worth while. The class's interval caps it.
+    """
+    cap = add_months(observed_on, component.recheck_months)
+    if interval_years >= component.recheck_months / MONTHS_IN_A_YEAR:
+        return cap
+    days = max(ceil(interval_years * DAYS_IN_A_YEAR), rules.looks.least_days)
+    return min(max(observed_on + timedelta(days=days), launch_on - ONE_DAY), cap)
 
 
 def routine_look_on(seen_on: date, component: ComponentFacts, yard: YardFacts) -> date:
@@ -147,4 +162,4 @@ def _kind_of_look(priority: Priority) -> DueBackKind:
     return DueBackKind.LOOK_AGAIN
 
 
-__all__ = ["DueBack", "due_back", "look_again_on", "open_up_by", "routine_look_on", "season_of"]
+__all__ = ["DueBack", "due_back", "look_again_on", "look_interval", "open_up_by", "routine_look_on"]

@@ -15,6 +15,7 @@ from inspections.judgement.vocabulary import (
     Answer,
     Condition,
     Contact,
+    Exposure,
     Load,
     Moves,
     SafetyRole,
@@ -23,13 +24,17 @@ from inspections.judgement.vocabulary import (
     Trend,
     Water,
 )
+from inspections.timber.climate import scheffer_index
 from yard.refusals import Refused
 from yard.working_days import WorkingCalendar
 
 MAX_MOISTURE_PCT = 120.0
 MAX_UNSEEN_MONTHS = 1_200.0
+MONTHS_IN_A_YEAR = 12
 WOOD_TEMPERATURE_C = (-40.0, 80.0)
 AIR_TEMPERATURE_C = (-60.0, 60.0)
+DURABILITY_CLASSES = (1, 2, 3, 4, 5)
+MAX_SCHEFFER_INDEX = 1_000.0
 
 MOISTURE = "moisture"
 MOISTURE_BESIDE = "moisture_beside"
@@ -221,7 +226,9 @@ class ComponentFacts:
         recheck_months: the longest time between two looks, 1 to 120 months.
         open_up_months: the longest time that hidden faces stay closed, 1 to 240 months.
         contact, load, water: what the class may meet; empty counts as anything.
-        species: of wood, where known.
+        species: of wood, where known, in the yard's words.
+        durability_class: of the wood by EN 350, 1 (very durable) to 5 (not durable), where it is known better than
+            by its name.
         boat_year: year the boat was built, where known.
     """
 
@@ -233,6 +240,7 @@ class ComponentFacts:
     load: frozenset[Load] = frozenset()
     water: frozenset[Water] = frozenset()
     species: str | None = None
+    durability_class: int | None = None
     boat_year: int | None = None
 
     def __post_init__(self) -> None:
@@ -245,6 +253,12 @@ class ComponentFacts:
         keep(self, "species", self.species or None)
         between("recheck_months", self.recheck_months, 1, 120, "months")
         between("open_up_months", self.open_up_months, 1, 240, "months")
+        if self.durability_class is not None and self.durability_class not in DURABILITY_CLASSES:
+            raise Refused(
+                "durability_class",
+                f"{self.durability_class!r} is no class of EN 350",
+                "give 1 (very durable) to 5 (not durable)",
+            )
         if self.boat_year is not None:
             between("boat_year", self.boat_year, 1700, 2200, "(year built)")
 
@@ -275,6 +289,25 @@ class ClimateMonth:
 
 
 @dataclass(frozen=True, slots=True)
+class LearnedRate:
+    """What a yard's own rechecks make of one step of the rule data.
+
+    Args:
+        step: as the rule data calls it.
+        exposure: where water reaches the place, or where it does not.
+        factor: the yard's rate over the table's, above 0; no unit.
+    """
+
+    step: str
+    exposure: Exposure
+    factor: float
+
+    def __post_init__(self) -> None:
+        keep(self, "exposure", word("learned.exposure", self.exposure, Exposure))
+        keep(self, "factor", between("learned.factor", self.factor, 1e-6, 1e6, "(no unit)"))
+
+
+@dataclass(frozen=True, slots=True)
 class YardFacts:
     """The season that the boat is in or waits for, and the yard's days and weather.
 
@@ -283,12 +316,17 @@ class YardFacts:
         layup_on: when she comes out, after `launch_on`.
         calendar: the days the yard works.
         climate: no month twice; empty where the yard has none entered.
+        scheffer_index: how much the climate favours decay, 0 to 1000; worked out of twelve months of climate where
+            it is left out.
+        learned: what the yard's own rechecks say of its rates; empty where they say nothing yet.
     """
 
     launch_on: date
     layup_on: date
     calendar: WorkingCalendar = field(default_factory=WorkingCalendar)
     climate: tuple[ClimateMonth, ...] = ()
+    scheffer_index: float | None = None
+    learned: tuple[LearnedRate, ...] = ()
 
     def __post_init__(self) -> None:
         keep(self, "climate", tuple(sorted(self.climate, key=lambda normal: normal.month)))
@@ -300,6 +338,20 @@ class YardFacts:
             )
         if len({normal.month for normal in self.climate}) != len(self.climate):
             raise Refused("climate", "a month stands there twice", "give each month once")
+        if self.scheffer_index is not None:
+            keep(
+                self,
+                "scheffer_index",
+                between("scheffer_index", self.scheffer_index, 0, MAX_SCHEFFER_INDEX, "(no unit)"),
+            )
+        elif len(self.climate) == MONTHS_IN_A_YEAR:
+            index = scheffer_index(
+                temperatures_c=[normal.air_temperature_c for normal in self.climate],
+                rain_days=[normal.rain_days for normal in self.climate],
+            ).index
+            keep(self, "scheffer_index", min(index, MAX_SCHEFFER_INDEX))
+        if len({(rate.step, rate.exposure) for rate in self.learned}) != len(self.learned):
+            raise Refused("learned", "a step stands there twice", "give each step once for each exposure")
 
 
 def refuse_days_before_the_boat(finding: FindingFacts, component: ComponentFacts) -> None:
@@ -328,6 +380,7 @@ __all__ = [
     "ComponentFacts",
     "EarlierLook",
     "FindingFacts",
+    "LearnedRate",
     "Reading",
     "SignFacts",
     "YardFacts",

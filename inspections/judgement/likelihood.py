@@ -1,72 +1,190 @@
-"""How likely it fails to do its job within the season: level A (frequent) to E (improbable), F once it is gone.
+"""How likely it fails to do its job before the season is over: a probability, and the level A to E it falls in.
 
-A plain table: a level to begin with, and whole steps up or down for what speeds or slows the condition.
+A condition runs on to failure by chains of steps, each passed at a yearly rate that water, load, movement, climate
+and the wood itself speed up or slow down. The time to failure of a chain is phase-type distributed.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from math import inf, prod
+
+from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.circumstances import Circumstances
 from inspections.judgement.evidence import Evidence
-from inspections.judgement.facts import FindingFacts
-from inspections.judgement.rules.tables import ELIMINATED, LEVELS, Rules
-from inspections.judgement.unseen import unseen_level
-from inspections.judgement.vocabulary import Condition
+from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.phase_type import failure_probability, quantile_years
+from inspections.judgement.rules.progression import Step
+from inspections.judgement.rules.reading import ELIMINATED
+from inspections.judgement.rules.tables import Rules
+from inspections.judgement.unseen import failed_unseen
+from inspections.judgement.vocabulary import Condition, Exposure, Load, Water
+
+# A figure on the edge of a band lies below it, whatever the last digits say.
+ON_THE_EDGE = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Likelihood:
+    """How likely one condition runs on to failure.
+
+    Args:
+        level: A to E, or F where nothing is left to fail.
+        probability: of failing before the season is over, 0 to 1.
+        pf_years: the time within which the cautious share of such places would have failed; infinite for never.
+        told: how it came about, for the trace.
+    """
+
+    level: str
+    probability: float
+    pf_years: float
+    told: tuple[str, ...]
+
+
+GONE = Likelihood(ELIMINATED, 0.0, inf, ("the part is gone",))
 
 
 def likelihood_of(
-    condition: Condition, finding: FindingFacts, around: Circumstances, rules: Rules
-) -> tuple[str, tuple[str, ...]]:
-    """The level of one condition, and what made it so.
+    condition: Condition,
+    finding: FindingFacts,
+    component: ComponentFacts,
+    yard: YardFacts,
+    around: Circumstances,
+    rules: Rules,
+) -> Likelihood:
+    """The likelihood of one condition, from the look to the end of the season that is judged for."""
+    if condition is Condition.GONE:
+        return GONE
+    if condition is Condition.UNSEEN:
+        return _of_unseen(finding, component, yard, around, rules)
+    return _run_on(condition, around.season_years, finding, yard, around, rules)
 
-    Returns:
-        A letter from A to F and the steps in words, for the trace.
+
+def _run_on(
+    condition: Condition,
+    years: float,
+    finding: FindingFacts,
+    yard: YardFacts,
+    around: Circumstances,
+    rules: Rules,
+) -> Likelihood:
+    """A condition run forward over so many years, by each of its ways."""
+    survives, pf_years = 1.0, inf
+    told: list[str] = []
+    for way in rules.progression.ways[condition]:
+        rates, words = rates_of(way, finding, yard, around, rules)
+        failed = _failed(rates, years)
+        survives *= 1.0 - failed
+        pf_years = min(pf_years, _pf(rates, rules.looks.pf_quantile))
+        told.append(f"{', '.join(words)}: {failed:.2g} in {years:.2f} years")
+    probability = 1.0 - survives if survives < 1.0 else 0.0
+    return Likelihood(level_of(probability, rules), probability, pf_years, tuple(told))
+
+
+def _of_unseen(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, around: Circumstances, rules: Rules
+) -> Likelihood:
+    """The class's chain of a hidden face, and the condition last seen there run over the time since."""
+    hidden, words = failed_unseen(component, around, rules)
+    told = [words]
+    survives, pf_years = 1.0 - hidden, inf
+    last = finding.earlier[-1] if finding.earlier else None
+    if last is not None and last.condition is not None and rules.progression.ways[last.condition]:
+        since = (finding.observed_on - last.seen_on).days / DAYS_IN_A_YEAR
+        run = _run_on(last.condition, since + around.season_years, finding, yard, around, rules)
+        survives *= 1.0 - run.probability
+        pf_years = max(run.pf_years - since, 0.0)
+        told.append(f"last seen: {last.condition}; " + "; ".join(run.told))
+    probability = 1.0 - survives if survives < 1.0 else 0.0
+    return Likelihood(level_of(probability, rules), probability, pf_years, tuple(told))
+
+
+def level_of(probability: float, rules: Rules) -> str:
+    """The level whose band a probability within one season falls in."""
+    for level, bound in rules.progression.bands:
+        if probability > bound * (1 + ON_THE_EDGE):
+            return level
+    return rules.progression.bands[-1][0]
+
+
+def rates_of(
+    way: tuple[Step, ...], finding: FindingFacts, yard: YardFacts, around: Circumstances, rules: Rules
+) -> tuple[tuple[float, ...], list[str]]:
+    """The yearly rate of each stage of a chain, and each step in words.
+
+    Sizes measured at the same spot update the rate of the first step, at which the place stands: the table's rate
+    is the mean of a gamma prior, the growth counts as stages run through, and the years as exposure.
     """
-    rule = rules.conditions[condition]
-    if rule.base == ELIMINATED:
-        return ELIMINATED, ("the part is gone",)
-    level = LEVELS.index(rule.base)
-    told = [f"begins at {rule.base}"]
-    for table in rule.steps:
-        if table == "unseen":
-            level = max(level, LEVELS.index(unseen_level(around.unseen_share, rules)))
-            told.append(_unseen_in_words(around.unseen_share))
-            continue
-        step, why = _step(table, around, rules)
-        if step:
-            level += step
-            told.append(f"{why}: {step:+d}")
-    for sign in sorted(finding.signs, key=lambda sign: sign.code):
-        step = rules.sign_steps.get(sign.code, {}).get(condition, 0)
-        if step:
-            level += step
-            told.append(f"{sign.code}: {step:+d}")
-    return LEVELS[min(max(level, 0), len(LEVELS) - 1)], tuple(told)
+    rates: list[float] = []
+    told: list[str] = []
+    for place, step in enumerate(way):
+        rate = step.rate_per_year * speed_of(step, finding, yard, around, rules)
+        words = f"{step.name} {rate:.3g} a year"
+        if place == 0 and around.growth_mm is not None and rate > 0:
+            stages = around.growth_mm / rules.growth.mm_per_stage
+            shape = rules.growth.certainty
+            rate = (shape + stages) / (shape / rate + around.growth_years)
+            words += f" by the table, {rate:.3g} with {around.growth_mm:g} mm in {around.growth_years:.2f} years"
+        rates += [rate] * step.stages
+        told.append(words if step.stages == 1 else f"{words} ({step.stages} stages)")
+    return tuple(rates), told
 
 
-def _step(table: str, around: Circumstances, rules: Rules) -> tuple[int, str]:
-    match table:
-        case "water":
-            return rules.water_step.get(around.water, 0), around.water.label
-        case "load":
-            return rules.load_step.get(around.load, 0), around.load.label
+def speed_of(step: Step, finding: FindingFacts, yard: YardFacts, around: Circumstances, rules: Rules) -> float:
+    """All that speeds a step up (above 1) or slows it down."""
+    speed = prod([_times(name, around, rules) for name in step.times])
+    for sign in finding.signs:
+        speed *= rules.sign_multipliers.get(sign.code, {}).get(step.name, 1.0)
+    if yard.learned:
+        exposure = Exposure.WET if around.water_reaches else Exposure.DRY
+        speed *= prod(
+            [rate.factor for rate in yard.learned if rate.step == step.name and rate.exposure is exposure]
+        )
+    return speed
+
+
+def _times(name: str, around: Circumstances, rules: Rules) -> float:
+    tables = rules.progression.multipliers
+    match name:
+        case "water_on_wood" | "water_on_metal" | "water_through" | "water_in_split":
+            by_water: Mapping[Water, float] = getattr(tables, name)
+            return max([by_water[water] for water in around.waters])
+        case "load_on_wood" | "load_on_metal":
+            by_load: Mapping[Load, float] = getattr(tables, name)
+            return max([by_load[load] for load in around.loads])
+        case "seal":
+            return tables.seal[around.seal]
         case "moves":
-            return rules.moves_step.get(around.moves, 0), around.moves.label
+            return tables.moves[around.moves]
         case "movement_seen":
-            return rules.movement_seen_step.get(around.moves, 0), around.moves.label
+            return tables.movement_seen[around.moves]
         case "trend":
-            return rules.trend_step.get(around.trend, 0), around.trend.label
+            return tables.trend[around.trend]
         case "growth_seen":
-            return rules.growth_seen_step.get(around.trend, 0), around.trend.label
-        case "measured_still":
-            return rules.measured_still_step * around.measured_still, "measured twice and not grown"
+            return tables.growth_seen[around.trend]
+        case "durability":
+            return tables.durability[around.durability_class]
+        case "climate":
+            return tables.of_climate(around.scheffer_index)
         case "soaking":
-            soaking = Evidence.SOAKING in around.evidence
-            return rules.soaking_step * soaking, Evidence.SOAKING.label
-    raise ValueError(f"There is no table of steps named {table!r}.")
+            return tables.soaking if Evidence.SOAKING in around.evidence else 1.0
+        case "salt":
+            return tables.salt if around.salt else 1.0
+        case "leak_matters":
+            return tables.leak_matters[around.role]
+    raise ValueError(f"There is no multiplier named {name!r}.")
 
 
-def _unseen_in_words(share: float | None) -> str:
-    return "never seen" if share is None else f"{share:.2f} of the open-up interval has run"
+@lru_cache(maxsize=100_000)
+def _failed(rates_per_year: tuple[float, ...], years: float) -> float:
+    return failure_probability(rates_per_year=rates_per_year, years=years)
 
 
-__all__ = ["likelihood_of"]
+@lru_cache(maxsize=100_000)
+def _pf(rates_per_year: tuple[float, ...], probability: float) -> float:
+    return quantile_years(rates_per_year=rates_per_year, probability=probability)
+
+
+__all__ = ["Likelihood", "level_of", "likelihood_of", "rates_of", "speed_of"]

@@ -20,7 +20,7 @@ def severity_of(condition: Condition, around: Circumstances, rules: Rules) -> tu
     """
     category = rules.severity_by_role[around.role]
     steps = [f"{around.role.label}: {category}"]
-    if around.water in rules.graver_in_water.get(around.role, frozenset()):
+    if around.waters & rules.graver_in_water.get(around.role, frozenset()):
         category -= 1
         steps.append(f"{around.water.label}: one graver")
     if is_in_loaded_path(condition, around, rules):
@@ -34,7 +34,7 @@ def is_in_loaded_path(condition: Condition, around: Circumstances, rules: Rules)
     return (
         rules.conditions[condition].structural
         and around.in_load_path
-        and around.load in rules.graver_in_loaded_path
+        and bool(around.loads & rules.graver_in_loaded_path)
     )
 
 

@@ -38,7 +38,7 @@ def _weighed(one: Weighed) -> str:
 def _line(line: Line) -> str:
     return (
         f"{line.weighed.condition}: severity {line.severity} ({'; '.join(line.severity_steps)}), likelihood "
-        f"{line.level} ({'; '.join(line.level_steps)}), risk {line.severity}{line.level} {line.risk} "
+        f"{line.level} ({'; '.join(line.likelihood.told)}), risk {line.severity}{line.level} {line.risk} "
         f"(MIL-STD-882E Table III), {line.priority} because {line.because}"
     )
 

@@ -3,10 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from inspections.judgement.calendar_months import months_between
 from inspections.judgement.facts import ComponentFacts, FindingFacts
+from inspections.judgement.phase_type import failure_probability
 from inspections.judgement.rules.tables import Rules
+from inspections.judgement.vocabulary import Load, Water
+
+if TYPE_CHECKING:
+    from inspections.judgement.circumstances import Circumstances
+
+MONTHS_IN_A_YEAR = 12
 
 
 def months_out_of_sight(finding: FindingFacts, judged_on: date) -> float | None:
@@ -30,16 +39,46 @@ def cap_has_passed(unseen_months: float | None, component: ComponentFacts) -> bo
     return unseen_months is not None and unseen_months > component.open_up_months
 
 
-def unseen_level(unseen_share: float | None, rules: Rules) -> str:
-    """The likelihood level of a part out of sight.
+def failed_unseen(component: ComponentFacts, around: Circumstances, rules: Rules) -> tuple[float, str]:
+    """The probability that a hidden face, sound when it was last seen, fails within a season from now.
 
-    Args:
-        unseen_share: months out of sight over the class's open-up interval, 0 or more; None for never seen.
+    The class's interval sets the pace: it is what the yard accepts. Water and load that are milder here than the
+    worst that the class may meet slow it down.
+
+    Returns:
+        A probability from 0 to 1, and how it came about in words, for the trace.
     """
-    if unseen_share is None:
-        return rules.never_seen_level
-    # a band begins just above its share: the cap itself may be used up to its last day
-    return next(level for share, level in reversed(rules.unseen_bands) if unseen_share > share or share == 0)
+    told = rules.progression
+    cap_years = component.open_up_months / MONTHS_IN_A_YEAR
+    if around.unseen_months is None:
+        closed_years = told.never_seen_caps * cap_years
+        words = f"never seen, which counts as {told.never_seen_caps:g} intervals"
+    else:
+        closed_years = around.unseen_months / MONTHS_IN_A_YEAR
+        words = f"closed for {around.unseen_months:.1f} months of {component.open_up_months}"
+    pace = told.unseen_mean_times_at_cap / (cap_years + told.least_season_years)
+    pace *= _share_of_the_worst(component, around, rules)
+    probability = _failed(pace, told.unseen_stages, closed_years + told.least_season_years)
+    return probability, f"{words}: {probability:.2g} within a season"
 
 
-__all__ = ["cap_has_passed", "months_out_of_sight", "unseen_level"]
+def _share_of_the_worst(component: ComponentFacts, around: Circumstances, rules: Rules) -> float:
+    """How fast it goes here, over the worst that the class may meet."""
+    tables = rules.progression.multipliers
+    waters = component.water - {Water.UNKNOWN} or frozenset(tables.water_on_wood)
+    loads = component.load or frozenset(Load)
+    water = max(tables.water_on_wood[word] for word in around.waters) / max(
+        tables.water_on_wood[word] for word in waters
+    )
+    load = max(tables.load_on_wood[word] for word in around.loads) / max(
+        tables.load_on_wood[word] for word in loads
+    )
+    return float(water * load)
+
+
+@lru_cache(maxsize=100_000)
+def _failed(pace_per_year: float, stages: int, years: float) -> float:
+    return failure_probability(rates_per_year=(pace_per_year,) * stages, years=years)
+
+
+__all__ = ["cap_has_passed", "failed_unseen", "months_out_of_sight"]

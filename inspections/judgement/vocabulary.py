@@ -32,6 +32,13 @@ class Condition(Labelled):
     GONE = "gone", "the part is gone"
 
 
+class Exposure(Labelled):
+    """Whether water reaches a place: what rechecks are told apart by."""
+
+    WET = "wet", "water reaches it"
+    DRY = "dry", "no water reaches it"
+
+
 class Priority(Labelled):
     """When."""
 
@@ -102,6 +109,7 @@ __all__ = [
     "Condition",
     "Contact",
     "DueBackKind",
+    "Exposure",
     "Load",
     "Moves",
     "Priority",

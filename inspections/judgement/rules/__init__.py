@@ -13,7 +13,7 @@ from typing import Any
 from inspections.judgement.rules.tables import Rules, tables_of
 from yard.refusals import Refused
 
-DEFAULT_RULES = Path(__file__).with_name("rules_1.json")
+DEFAULT_RULES = Path(__file__).with_name("rules_2.json")
 
 
 def load_rules(path: Path | str | None = None, overrides: Mapping[str, Any] | None = None) -> Rules:
@@ -47,11 +47,9 @@ def _load(path: str, laid_over: str) -> Rules:
 OPEN_TABLES = frozenset(
     {
         "rules.signs.conclusive",
-        "rules.signs.steps",
+        "rules.signs.multipliers",
         "rules.severity.graver_in_water",
         "rules.follows",
-        "rules.steps.movement_seen",
-        "rules.steps.growth_seen",
     }
 )
 

@@ -5,43 +5,36 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 from inspections.judgement.evidence import Evidence
-from inspections.judgement.vocabulary import (
-    Condition,
-    Contact,
-    Load,
-    Moves,
-    Priority,
-    RiskLevel,
-    SafetyRole,
-    Seal,
-    Trend,
-    Water,
+from inspections.judgement.rules.progression import Progression, progression_of
+from inspections.judgement.rules.reading import (
+    ELIMINATED,
+    LEVELS,
+    SEVERITIES,
+    complete,
+    count,
+    figure,
+    positive,
+    ranks,
+    severity,
+    share,
+    word,
+    word_set,
 )
+from inspections.judgement.vocabulary import Condition, Contact, Load, Priority, RiskLevel, SafetyRole, Seal, Water
 from yard.refusals import Refused
-
-# From never to all the time; F stands apart.
-LEVELS = ("E", "D", "C", "B", "A")
-ELIMINATED = "F"
-SEVERITIES = (1, 2, 3, 4)
-
-Word = TypeVar(
-    "Word", Condition, Contact, Load, Moves, Priority, RiskLevel, SafetyRole, Seal, Trend, Water, Evidence
-)
 
 
 @dataclass(frozen=True, slots=True)
 class ConditionRule:
-    """How one condition is found, how likely it fails, and what drives it on."""
+    """How one condition is found, and what drives it on."""
 
     structural: bool
-    base: str
     speaks_for: frozenset[Evidence]
     speaks_against: frozenset[Evidence]
     follows_from: frozenset[Evidence]
-    steps: tuple[str, ...]
     driven_by: frozenset[str]
     driven_priority: Priority
 
@@ -76,11 +69,34 @@ class MoistureRule:
 
 @dataclass(frozen=True, slots=True)
 class GrowthRule:
-    """From where on two measured sizes, mm, tell growth."""
+    """From where on two measured sizes, mm, tell growth, and how much of it counts as a stage of the chain.
+
+    Args:
+        certainty: shape of the gamma prior on a rate that measured sizes update.
+    """
 
     grown_mm: float
     grown_fraction: float
     smallest_mm: float
+    mm_per_stage: float
+    certainty: float
+
+
+@dataclass(frozen=True, slots=True)
+class LookRule:
+    """Intervals of looks: PF/n.
+
+    Args:
+        pf_quantile: PF is the time within which this share of such places would have failed.
+        acceptable: by severity, the probability of missing it that is accepted.
+        one_look_sees: by condition, the probability that one look sees it.
+        least_days: between two looks.
+    """
+
+    pf_quantile: float
+    acceptable: Mapping[int, float]
+    one_look_sees: Mapping[Condition, float]
+    least_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,40 +107,29 @@ class Rules:
     orders: Mapping[str, tuple[tuple[str, ...], ...]]
     worst_water: Mapping[Water, int]
     worst_load: Mapping[Load, int]
+    unknown_durability_class: int
+    unknown_scheffer_index: float
     moisture: MoistureRule
     growth: GrowthRule
     reaching_water: frozenset[Water]
     working_load: frozenset[Load]
     conclusive: Mapping[str, frozenset[Condition]]
     contradicting: tuple[frozenset[str], ...]
-    sign_steps: Mapping[str, Mapping[Condition, int]]
+    salt_signs: frozenset[str]
+    sign_multipliers: Mapping[str, Mapping[str, float]]
     conditions: Mapping[Condition, ConditionRule]
     condition_rank: Mapping[Condition, int]
-    water_step: Mapping[Water, int]
-    load_step: Mapping[Load, int]
-    moves_step: Mapping[Moves, int]
-    movement_seen_step: Mapping[Moves, int]
-    trend_step: Mapping[Trend, int]
-    growth_seen_step: Mapping[Trend, int]
-    measured_still_step: int
-    soaking_step: int
-    unseen_bands: tuple[tuple[float, str], ...]
-    never_seen_level: str
+    progression: Progression
     severity_by_role: Mapping[SafetyRole, int]
     graver_in_water: Mapping[SafetyRole, frozenset[Water]]
     graver_in_loaded_path: frozenset[Load]
     urgent: frozenset[RiskLevel]
     may_wait_unloaded_from: int
     may_be_left_from: int
-    watch_share_of_recheck: float
+    looks: LookRule
     watch_treatment: str
     read_again_treatment: str
     treatments: tuple[TreatmentRow, ...]
-
-
-STEP_TABLES = frozenset(
-    {"water", "load", "moves", "movement_seen", "trend", "growth_seen", "measured_still", "soaking", "unseen"}
-)
 
 
 def tables_of(data: Mapping[str, Any]) -> Rules:
@@ -133,16 +138,10 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
     Raises:
         Refused: an unknown word, a level or category that is none, a condition or role left out.
     """
-    steps = data["steps"]
-    bands = tuple((float(share), _level("steps.unseen", level)) for share, level in steps["unseen"]["bands"])
-    if [share for share, _ in bands] != sorted({share for share, _ in bands}) or not bands or bands[0][0] != 0:
-        raise Refused(
-            "steps.unseen.bands", "the bands do not rise from 0", "start at share 0 and let each be larger"
-        )
-    order = data["orders"]["condition"][0]
-    condition_rank = {_word("orders.condition", name, Condition): rank for rank, name in enumerate(order)}
+    condition_rank = ranks("telling.conditions", data["telling"]["conditions"], Condition)
+    complete("telling.conditions", condition_rank, Condition)
     conditions = {condition: _condition(condition, data) for condition in Condition}
-    _complete("orders.condition", condition_rank, Condition)
+    progression = progression_of(data["progression"])
     priority = data["priority"]
     return Rules(
         version=str(data["version"]),
@@ -153,8 +152,10 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
                 if name != "source"
             }
         ),
-        worst_water=_ranks("unknown.water", data["unknown"]["water"], Water),
-        worst_load=_ranks("unknown.load", data["unknown"]["load"], Load),
+        worst_water=ranks("unknown.water", data["unknown"]["water"], Water),
+        worst_load=ranks("unknown.load", data["unknown"]["load"], Load),
+        unknown_durability_class=count("unknown.durability_class", data["unknown"]["durability_class"]),
+        unknown_scheffer_index=positive("unknown.scheffer_index", data["unknown"]["scheffer_index"]),
         moisture=MoistureRule(
             wet_pct=float(data["moisture"]["wet_pct"]),
             soaking_pct=float(data["moisture"]["soaking_pct"]),
@@ -166,54 +167,43 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
             grown_mm=float(data["growth"]["grown_mm"]),
             grown_fraction=float(data["growth"]["grown_fraction"]),
             smallest_mm=float(data["growth"]["smallest_mm"]),
+            mm_per_stage=positive("growth.mm_per_stage", data["growth"]["mm_per_stage"]),
+            certainty=positive("growth.certainty", data["growth"]["certainty"]),
         ),
-        reaching_water=_set("reach.water", data["reach"]["water"], Water),
-        working_load=_set("reach.load", data["reach"]["load"], Load),
+        reaching_water=word_set("reach.water", data["reach"]["water"], Water),
+        working_load=word_set("reach.load", data["reach"]["load"], Load),
         conclusive=MappingProxyType(
             {
-                sign: _set(f"signs.conclusive.{sign}", names, Condition)
+                sign: word_set(f"signs.conclusive.{sign}", names, Condition)
                 for sign, names in data["signs"]["conclusive"].items()
             }
         ),
         contradicting=tuple(frozenset(pair) for pair in data["signs"]["contradicting"]),
-        sign_steps=MappingProxyType(
-            {
-                sign: _levels(f"signs.steps.{sign}", table, Condition)
-                for sign, table in data["signs"]["steps"].items()
-            }
-        ),
+        salt_signs=frozenset(data["signs"]["salt"]),
+        sign_multipliers=_sign_multipliers(data["signs"]["multipliers"], progression),
         conditions=MappingProxyType(conditions),
-        condition_rank=MappingProxyType(condition_rank),
-        water_step=_levels("steps.water", steps["water"], Water),
-        load_step=_levels("steps.load", steps["load"], Load),
-        moves_step=_levels("steps.moves", steps["moves"], Moves),
-        movement_seen_step=_levels("steps.movement_seen", steps["movement_seen"], Moves),
-        trend_step=_levels("steps.trend", steps["trend"], Trend),
-        growth_seen_step=_levels("steps.growth_seen", steps["growth_seen"], Trend),
-        measured_still_step=int(steps["measured_still"]),
-        soaking_step=int(steps["soaking"]),
-        unseen_bands=bands,
-        never_seen_level=_level("steps.unseen.never_seen", steps["unseen"]["never_seen"]),
+        condition_rank=condition_rank,
+        progression=progression,
         severity_by_role=_severities(data["severity"]["by_role"]),
         graver_in_water=MappingProxyType(
             {
-                _word("severity.graver_in_water", role, SafetyRole): _set("severity.graver_in_water", waters, Water)
+                word("severity.graver_in_water", role, SafetyRole): word_set(
+                    "severity.graver_in_water", waters, Water
+                )
                 for role, waters in data["severity"]["graver_in_water"].items()
             }
         ),
-        graver_in_loaded_path=_set(
+        graver_in_loaded_path=word_set(
             "severity.graver_in_loaded_path", data["severity"]["graver_in_loaded_path"], Load
         ),
-        urgent=_set("priority.urgent", priority["urgent"], RiskLevel),
-        may_wait_unloaded_from=_severity(
+        urgent=word_set("priority.urgent", priority["urgent"], RiskLevel),
+        may_wait_unloaded_from=severity(
             "priority.least_severity_that_may_wait_unloaded", priority["least_severity_that_may_wait_unloaded"]
         ),
-        may_be_left_from=_severity(
+        may_be_left_from=severity(
             "priority.least_severity_that_may_be_left", priority["least_severity_that_may_be_left"]
         ),
-        watch_share_of_recheck=_share(
-            "due_back.watch_share_of_recheck", data["due_back"]["watch_share_of_recheck"]
-        ),
+        looks=_looks(data["due_back"]),
         watch_treatment=str(data["treatments"]["watch"]),
         read_again_treatment=str(data["treatments"]["read_again"]),
         treatments=tuple(_treatment(row, data["treatments"]["phases"]) for row in data["treatments"]["rows"]),
@@ -225,20 +215,13 @@ def _condition(condition: Condition, data: Mapping[str, Any]) -> ConditionRule:
     rule = data["conditions"].get(condition.value)
     if rule is None:
         raise Refused(field, "the condition has no rule", "give it one")
-    unknown = set(rule["steps"]) - STEP_TABLES
-    if unknown:
-        raise Refused(
-            f"{field}.steps", f"no such table: {', '.join(sorted(unknown))}", f"use {sorted(STEP_TABLES)}"
-        )
     return ConditionRule(
         structural=bool(rule["structural"]),
-        base=rule["base"] if rule["base"] == ELIMINATED else _level(f"{field}.base", rule["base"]),
-        speaks_for=_set(f"{field}.for", rule["for"], Evidence),
-        speaks_against=_set(f"{field}.against", rule["against"], Evidence),
-        follows_from=_set(f"follows.{condition}", data["follows"].get(condition.value, ()), Evidence),
-        steps=tuple(rule["steps"]),
+        speaks_for=word_set(f"{field}.for", rule["for"], Evidence),
+        speaks_against=word_set(f"{field}.against", rule["against"], Evidence),
+        follows_from=word_set(f"follows.{condition}", data["follows"].get(condition.value, ()), Evidence),
         driven_by=frozenset(rule["driven_by"]),
-        driven_priority=_word(f"{field}.driven_priority", rule["driven_priority"], Priority),
+        driven_priority=word(f"{field}.driven_priority", rule["driven_priority"], Priority),
     )
 
 
@@ -249,72 +232,58 @@ def _treatment(row: Mapping[str, Any], phases: list[str]) -> TreatmentRow:
     return TreatmentRow(
         treatment=str(row["treatment"]),
         phase=phases.index(row["phase"]),
-        conditions=_set(f"{field}.conditions", row.get("conditions", ()), Condition),
-        unless_conditions=_set(f"{field}.unless_conditions", row.get("unless_conditions", ()), Condition),
+        conditions=word_set(f"{field}.conditions", row.get("conditions", ()), Condition),
+        unless_conditions=word_set(f"{field}.unless_conditions", row.get("unless_conditions", ()), Condition),
         signs=frozenset(row.get("signs", ())),
         classes=frozenset(row.get("classes", ())),
         unless_classes=frozenset(row.get("unless_classes", ())),
-        contact=_set(f"{field}.contact", row.get("contact", ()), Contact),
-        load=_set(f"{field}.load", row.get("load", ()), Load),
-        seal=_set(f"{field}.seal", row.get("seal", ()), Seal),
-        evidence=_set(f"{field}.evidence", row.get("evidence", ()), Evidence),
+        contact=word_set(f"{field}.contact", row.get("contact", ()), Contact),
+        load=word_set(f"{field}.load", row.get("load", ()), Load),
+        seal=word_set(f"{field}.seal", row.get("seal", ()), Seal),
+        evidence=word_set(f"{field}.evidence", row.get("evidence", ()), Evidence),
     )
 
 
-def _word(field: str, value: str, vocabulary: type[Word]) -> Word:
-    try:
-        return vocabulary(value)
-    except ValueError as unknown:
-        known = ", ".join(member.value for member in vocabulary)
-        raise Refused(field, f"{value!r} is not known", f"give one of: {known}") from unknown
+def _sign_multipliers(data: Mapping[str, Any], progression: Progression) -> Mapping[str, Mapping[str, float]]:
+    read: dict[str, Mapping[str, float]] = {}
+    for sign, table in data.items():
+        field = f"signs.multipliers.{sign}"
+        for name in table:
+            if name not in progression.steps:
+                raise Refused(field, f"no such step: {name}", f"use {sorted(progression.steps)}")
+        # One more sign never makes a finding milder.
+        read[sign] = MappingProxyType({name: figure(field, value, least=1) for name, value in table.items()})
+    return MappingProxyType(read)
 
 
-def _set(field: str, values: Any, vocabulary: type[Word]) -> frozenset[Word]:
-    return frozenset(_word(field, value, vocabulary) for value in values)
-
-
-def _ranks(field: str, values: Any, vocabulary: type[Word]) -> Mapping[Word, int]:
-    return MappingProxyType({_word(field, value, vocabulary): rank for rank, value in enumerate(values)})
-
-
-def _levels(field: str, table: Mapping[str, Any], vocabulary: type[Word]) -> Mapping[Word, int]:
-    return MappingProxyType(
-        {_word(field, value, vocabulary): int(step) for value, step in table.items() if value != "source"}
+def _looks(data: Mapping[str, Any]) -> LookRule:
+    acceptable = {
+        severity("due_back.acceptable", int(category)): share(f"due_back.acceptable.{category}", value)
+        for category, value in data["acceptable"].items()
+    }
+    by_gravity = [acceptable.get(category, 0.0) for category in SEVERITIES]
+    if by_gravity != sorted(by_gravity) or 0.0 in by_gravity:
+        raise Refused("due_back.acceptable", "it does not rise from 1 to 4", "accept less where the harm is graver")
+    sees = {
+        word("due_back.one_look_sees", name, Condition): share(f"due_back.one_look_sees.{name}", value)
+        for name, value in data["one_look_sees"].items()
+    }
+    complete("due_back.one_look_sees", sees, Condition)
+    return LookRule(
+        pf_quantile=share("due_back.pf_quantile", data["pf_quantile"]),
+        acceptable=MappingProxyType(acceptable),
+        one_look_sees=MappingProxyType(sees),
+        least_days=count("due_back.least_days", data["least_days"]),
     )
-
-
-def _level(field: str, value: str) -> str:
-    if value not in LEVELS:
-        raise Refused(field, f"{value!r} is no likelihood level", "give a letter from A to E")
-    return value
-
-
-def _severity(field: str, value: int) -> int:
-    if value not in SEVERITIES:
-        raise Refused(field, f"{value!r} is no severity", "give 1 (catastrophic) to 4 (negligible)")
-    return value
 
 
 def _severities(table: Mapping[str, int]) -> Mapping[SafetyRole, int]:
     found = {
-        _word("severity.by_role", role, SafetyRole): _severity("severity.by_role", severity)
-        for role, severity in table.items()
+        word("severity.by_role", role, SafetyRole): severity("severity.by_role", category)
+        for role, category in table.items()
     }
-    _complete("severity.by_role", found, SafetyRole)
+    complete("severity.by_role", found, SafetyRole)
     return MappingProxyType(found)
-
-
-def _share(field: str, value: Any) -> float:
-    share = float(value)
-    if not 0 < share <= 1:
-        raise Refused(field, f"{share:g} is no share of an interval", "give more than 0 and at most 1")
-    return share
-
-
-def _complete(field: str, table: Mapping[Word, object], vocabulary: type[Word]) -> None:
-    missing = [member.value for member in vocabulary if member not in table]
-    if missing:
-        raise Refused(field, f"nothing is said of {', '.join(missing)}", "name each of them")
 
 
 __all__ = [
@@ -322,6 +291,7 @@ __all__ = [
     "LEVELS",
     "ConditionRule",
     "GrowthRule",
+    "LookRule",
     "MoistureRule",
     "Rules",
     "TreatmentRow",
