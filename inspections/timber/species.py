@@ -113,12 +113,17 @@ def _table() -> _Table:
             }
         )
         by_code[species.code] = species
-        botanical = species.botanical_name.split(";")
-        for name in (species.code, species.name, *names, *botanical):
+        for name in (species.code, species.name, *names, *_trees(species.botanical_name)):
             by_name[_plain(name)] = species
     for name, codes in data["unspecific"].items():
         by_name[_plain(name)] = max((by_code[code] for code in codes), key=lambda wood: wood.durability_class or 0)
     return _Table(by_code, by_name)
+
+
+def _trees(botanical_name: str) -> list[str]:
+    """Each tree of `Milicia excelsa; M. regia` with its genus in full."""
+    genus = botanical_name.split()[0]
+    return [re.sub(r"^\s*[A-Z]\. ", f"{genus} ", tree) for tree in botanical_name.split(";")]
 
 
 def _plain(text: str) -> str:
