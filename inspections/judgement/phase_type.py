@@ -32,9 +32,9 @@ _AT_ONCE = 1e18
 
 
 def _terms_needed(spread: float) -> int:
-    """Terms after which the rest of a series over points within `spread` is below 1e-15 of its first term."""
+    """Terms after which the rest of a series over points within `spread` is below 1e-14 of its first term."""
     count = 1
-    while spread**count / math.factorial(count) > 1e-16:
+    while spread**count / math.factorial(count) > 1e-15:
         count += 1
     return count
 
@@ -238,6 +238,8 @@ def _series_row(points: list[float], first: int, cluster: float) -> list[float]:
         return [base]
     if len(offsets) == 1:
         return [base, base * math.expm1(offsets[0]) / offsets[0] if offsets[0] else base]
+    if offsets[-1] == 0.0:
+        return [base * inverse for inverse in _INVERSE_FACTORIAL[: len(offsets) + 1]]
     # Complete homogeneous symmetric polynomials over the first, the first two, … offsets, each over its factorial.
     terms = list(_INVERSE_FACTORIAL[1 : len(offsets) + 1])
     totals = list(terms)
@@ -255,9 +257,9 @@ def _series_row(points: list[float], first: int, cluster: float) -> list[float]:
 def _quantile(rates: list[float], probability: float) -> float:
     """Newton's method inside a bracket; `rates` fall, are above 0 and two or more."""
     waiting = -math.log1p(-probability)
-    low = max(waiting / rates[-1], _never_later(rates, probability))
-    high = math.inf
-    years = low
+    # No chain is faster than its slowest step. Either bound may be the answer: the bracket starts just below.
+    years = max(waiting / rates[-1], _not_before(rates, probability))
+    low, high = years * (1.0 - 1e-9), math.inf
     upper_half = probability > 0.5
     for _ in range(200):
         passed, slope = _passed(rates, years)
@@ -273,15 +275,17 @@ def _quantile(rates: list[float], probability: float) -> float:
                     proposal = years + years * left * (math.log(left) + waiting) / slope
             else:
                 proposal = years * math.exp(min(math.log(probability / passed) * passed / slope, 5.0))
+        close = 2e-4  # what is left after a step of Newton's method is of the order of its square
         if not low <= proposal <= high:
             proposal = 2.0 * low if high == math.inf else math.sqrt(low) * math.sqrt(high)
-        elif abs(proposal - years) <= 1e-5 * years:
-            return proposal  # the error is of the order of the square of this step
+            close = 1e-9
+        if abs(proposal - years) <= close * years:
+            return proposal
         years = proposal
     return years
 
 
-def _never_later(rates: list[float], probability: float) -> float:
+def _not_before(rates: list[float], probability: float) -> float:
     """A bound of the quantile from below: F is at most x₁·…·xₙ/n!."""
     steps = len(rates)
     exponent = (math.log(probability * math.factorial(steps)) - math.fsum(map(math.log, rates))) / steps

@@ -11,7 +11,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from scipy import linalg, stats
+from scipy import linalg, optimize, stats
 
 from inspections.judgement.phase_type import failure_probability, quantile_years
 
@@ -97,6 +97,20 @@ def test_equal_rates_give_the_erlang_quantile(steps: int, probability: float) ->
     assert quantile_years(rates_per_year=(0.7,) * steps, probability=probability) == pytest.approx(
         expected, rel=1e-7
     )
+
+
+@pytest.mark.parametrize("rates", [rates for rates, _ in NASTY if min(rates) >= 1e-4])
+@pytest.mark.parametrize("probability", [1e-9, 1e-3, 0.1, 0.5, 0.99])
+def test_bisection_finds_the_same_quantile(rates: tuple[float, ...], probability: float) -> None:
+    years = quantile_years(rates_per_year=rates, probability=probability)
+    by_bisection = optimize.bisect(
+        lambda time: failure_probability(rates_per_year=rates, years=time) - probability,
+        years / 2,
+        years * 2,
+        rtol=1e-9,
+        xtol=1e-300,
+    )
+    assert years == pytest.approx(by_bisection, rel=1e-6)
 
 
 def test_the_first_order_of_a_tiny_probability_is_the_product_of_the_rates_over_the_factorial() -> None:
