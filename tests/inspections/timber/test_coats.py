@@ -252,6 +252,15 @@ class TestCure:
         time = cure_time(hours_on_data_sheet=24, reference_temperature_c=20, temperature_c=20)
         assert (time.hours_early, time.hours_likely, time.hours_cautious) == (24, 24, 24)
 
+    def test_the_film_of_the_method_page(self) -> None:
+        time = cure_time(hours_on_data_sheet=24, reference_temperature_c=20, temperature_c=10)
+        assert [round(hours) for hours in (time.hours_early, time.hours_likely, time.hours_cautious)] == [
+            46,
+            50,
+            57,
+        ]
+        assert time.hours_by_doubling == pytest.approx(48)
+
     def test_the_doubling_rule_lies_within_the_spread_or_near_it(self) -> None:
         for temperature in range(8, 33):
             time = cure_time(hours_on_data_sheet=10, reference_temperature_c=20, temperature_c=temperature)
