@@ -135,7 +135,7 @@ def all_species() -> tuple[Species, ...]:
     """Every wood of the table, in the table's order.
 
     Returns:
-        The woods; each figure in the unit that its name gives.
+        The woods; shrinkage and moisture in %, coefficients per % of moisture, stress in kPa, gravity without unit.
 
     Raises:
         Nothing.
@@ -161,7 +161,7 @@ def species_named(text: str) -> Species | None:
         text: code, common name or botanical name, at most 200 characters.
 
     Returns:
-        The wood, its figures each in the unit that its name gives, or None where the text names none plainly.
+        The wood, its figures in the units of `all_species` (%, kPa, without unit); None where none is plainly meant.
 
     Raises:
         Refused: `species` is longer than 200 characters.
@@ -183,7 +183,7 @@ def species_named(text: str) -> Species | None:
 
 @lru_cache(maxsize=2048)
 def durability_class(*, species: str) -> int | None:
-    """How well the heartwood withstands decay, as a class without unit: 1 (very durable) to 5 (not durable).
+    """How well the heartwood withstands decay, as a class: 1 (very durable) to 5 (not durable).
 
     Where a wood has a range of classes, or the text names several woods, the least durable counts. Sapwood is class
     5 of any wood.
@@ -192,7 +192,7 @@ def durability_class(*, species: str) -> int | None:
         species: as a yard writes it, such as `teak` or `oak and mahogany`, at most 200 characters.
 
     Returns:
-        The class, or None where the text, or a part of it, names no wood of the table.
+        The class, without unit, or None where the text, or a part of it, names no wood of the table.
 
     Raises:
         Refused: `species` is longer than 200 characters.

@@ -179,7 +179,7 @@ def test_salt_never_makes_a_verdict_milder_and_never_surer_of_water(
     assert any("wash" in reason for reason in salty.reasons)
 
 
-MARCH: dict[str, float] = {"air_temperature_c": 6, "relative_humidity_pct": 80, "wood_temperature_c": 6}
+MARCH: dict[str, Any] = {"air_temperature_c": 6, "relative_humidity_pct": 80, "wood_temperature_c": 6}
 
 
 @pytest.mark.parametrize(
@@ -205,7 +205,7 @@ def test_no_air_alone_explains_wood_near_fibre_saturation() -> None:
 
 
 def test_a_verdict_is_sure_only_where_the_whole_range_agrees() -> None:
-    air: dict[str, float] = {"air_temperature_c": 20, "relative_humidity_pct": 65, "wood_temperature_c": 20}
+    air: dict[str, Any] = {"air_temperature_c": 20, "relative_humidity_pct": 65, "wood_temperature_c": 20}
     assert not reading_against_climate(reading_pct=16, **air).sure
     assert reading_against_climate(reading_pct=22, **air).sure
     assert not reading_against_climate(reading_pct=22, salt_recorded=True, **air).sure
