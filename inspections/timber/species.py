@@ -161,7 +161,7 @@ def species_named(text: str) -> Species | None:
         text: code, common name or botanical name, at most 200 characters.
 
     Returns:
-        The wood, its figures in the units of `all_species` (%, kPa, without unit); None where none is plainly meant.
+        The wood, its figures in the units of `all_species` (%, kPa, without unit); None where none is meant.
 
     Raises:
         Refused: `species` is longer than 200 characters.
