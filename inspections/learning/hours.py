@@ -26,9 +26,9 @@ class LogHours:
 
     Args:
         log_mean: μ, the logarithm of the median in hours, −4.61 to 11.52.
-        weight: κ, how many records the median is worth, without unit, 1e-6 to 1e6.
+        weight: κ, how many records the median is worth, without unit, 1e-6 to 2e6.
         log_sd: σ, the spread of single jobs on the log scale, without unit, 1e-6 to 10.
-        degrees_of_freedom: ν, how many records the spread is worth, without unit, 0.1 to 1e6; `math.inf` where the
+        degrees_of_freedom: ν, how many records the spread is worth, without unit, 0.1 to 2e6; `math.inf` where the
             spread is known and is not to be learned.
 
     Raises:
@@ -64,7 +64,7 @@ class LogHours:
 
         Args:
             median_hours: the likely time of the table, 0.01 to 1e5 hours.
-            weight: how many records it is worth, without unit, 1e-6 to 1e6.
+            weight: how many records it is worth, without unit, 1e-6 to 2e6.
             log_sd: the spread of single jobs on the log scale, without unit, 1e-6 to 10; 0.3 says "about a third".
             degrees_of_freedom: how many records that spread is worth, without unit; `math.inf` for a known spread.
 
@@ -160,15 +160,17 @@ class LogHours:
         logs = [math.log(_hours("hours", record)) for record in hours]
         if not logs:
             return self
-        records = len(logs)
-        average = math.fsum(logs) / records
+        average = math.fsum(logs) / len(logs)
+        return self._after(len(logs), average, math.fsum((one - average) ** 2 for one in logs))
+
+    def _after(self, records: int, average: float, squares: float) -> LogHours:
+        """The posterior after so many records, their average and the squares about it, on the log scale."""
         weight = self.weight + records
         log_sd, freedom = self.log_sd, self.degrees_of_freedom
         if freedom != math.inf:
             freedom += records
-            within = math.fsum((one - average) ** 2 for one in logs)
-            between_them = self.weight * records / weight * (average - self.log_mean) ** 2
-            log_sd = math.sqrt((self.degrees_of_freedom * self.log_sd**2 + within + between_them) / freedom)
+            apart = self.weight * records / weight * (average - self.log_mean) ** 2
+            log_sd = math.sqrt((self.degrees_of_freedom * self.log_sd**2 + squares + apart) / freedom)
         return LogHours(
             log_mean=(self.weight * self.log_mean + records * average) / weight,
             weight=weight,
@@ -212,11 +214,25 @@ def draw_in_wild(*, prior: LogHours, hours: Iterable[float], within: float = WIL
     """
     share = between("within", within, 0.5, 0.9999, "as a share")
     records = [_hours("hours", record) for record in hours]
+    if not records:
+        return ()
+    logs = [math.log(record) for record in records]
+    others = len(logs) - 1
+    average = math.fsum(logs) / len(logs)
+    squares = math.fsum((one - average) ** 2 for one in logs)
+    reach = t_quantile(degrees_of_freedom=prior.degrees_of_freedom + others, probability=(1.0 + share) / 2.0)
     drawn = []
-    for place, record in enumerate(records):
-        others = prior.with_records(records[:place] + records[place + 1 :])
-        low, high = (others.quantile_hours(probability) for probability in tails("within", share))
-        drawn.append(min(max(record, low), high))
+    for record, one in zip(records, logs, strict=True):
+        expected = prior
+        if others:
+            away = one - average
+            left = max(0.0, squares - away * away * (others + 1) / others)
+            expected = prior._after(others, average - away / others, left)
+        furthest = reach * expected.predictive_log_scale
+        if abs(one - expected.log_mean) <= furthest:
+            drawn.append(record)
+        else:
+            drawn.append(math.exp(expected.log_mean + math.copysign(furthest, one - expected.log_mean)))
     return tuple(drawn)
 
 
