@@ -20,6 +20,8 @@ from yard.refusals import Refused
 HORIZON_DAYS: Final = 3 * 365
 # The series is not followed to its very end: this near to equilibrium counts as never.
 _NEAREST_FRACTION: Final = 0.999999
+# Common practice, no source: from here on a core is worth a word.
+_WET_CORE_POINTS: Final = 2.0
 _FIRST_YEAR: Final = 1900
 _LAST_YEAR: Final = 2200
 
@@ -130,6 +132,7 @@ def drying_time(
         gone = piece.dt_per_day(air.coefficient.likely_m2_per_s) * likely
         remaining = middle_fraction_remaining(dt_over_thickness_squared=min(gone, LONGEST))
         middle = equilibrium + (piece.start_pct - equilibrium) * remaining
+    reasons += _middle_reasons(piece, middle)
     return DryingTime(earliest, likely, cautious, middle, salt_recorded, tuple(reasons))
 
 
@@ -198,12 +201,15 @@ def sealing_dates(
     elif likely is None:
         reasons.append(f"{where} does not bring it to {piece.target_pct:g} % within three years.")
     elif cautious is None:
-        reasons.append(f"{where} may not bring it to {piece.target_pct:g} % within three years.")
+        washed = "With the salt in it: " if salt_recorded else ""
+        reasons.append(f"{washed}{where} may not bring it to {piece.target_pct:g} % within three years.")
+    middle = None if likely is None else likely.middle_pct
+    reasons += _middle_reasons(piece, middle)
     return SealingDates(
         earliest_on=_day(start_on, earliest),
         likely_on=_day(start_on, likely),
         cautious_on=_day(start_on, cautious),
-        middle_pct=None if likely is None else likely.middle_pct,
+        middle_pct=middle,
         wash_first=salt_recorded,
         reasons=tuple(reasons),
     )
@@ -218,6 +224,13 @@ def _twelve_months(months: Sequence[MonthClimate], shed: ShedAir | None) -> Sequ
     if numbers != list(range(1, 13)):
         raise Refused("months", f"has the months {numbers}", "give each month from 1 to 12 once")
     return months
+
+
+def _middle_reasons(piece: Piece, middle_pct: float | None) -> list[str]:
+    """A mean hides a wet core, which comes out under the new film."""
+    if middle_pct is None or middle_pct < piece.target_pct + _WET_CORE_POINTS:
+        return []
+    return [f"{piece.target_pct:g} % is the mean: deep inside it likely still holds {middle_pct:.0f} % then."]
 
 
 def _steady_days(piece: Piece, equilibrium_pct: float, coefficient_m2_per_s: float) -> float | None:
