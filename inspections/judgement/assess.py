@@ -8,6 +8,7 @@ from math import inf
 from inspections.judgement.case import Case, Line
 from inspections.judgement.circumstances import Circumstances, circumstances_of
 from inspections.judgement.condition import Weighed, signs_contradict, weigh
+from inspections.judgement.drying_wait import drying_wait
 from inspections.judgement.due_back import due_back, look_interval
 from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts, refuse_days_before_the_boat
 from inspections.judgement.judgement import ConditionJudged, Judgement
@@ -18,7 +19,7 @@ from inspections.judgement.risk import RISK_RANK, risk_level
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.severity import severity_of
 from inspections.judgement.trace import trace_for_shipwright
-from inspections.judgement.treatments import treatments_for
+from inspections.judgement.treatments import advice_for
 from inspections.judgement.vocabulary import Condition
 
 
@@ -44,21 +45,25 @@ def assess(
     """
     refuse_days_before_the_boat(finding, component)
     case = _case(finding, component, yard, max(on_date, finding.observed_on), rules)
-    deciding, due = case.deciding, case.due
+    deciding, due, advice = case.deciding, case.due, advice_for(case)
     return Judgement(
         conditions=tuple(_judged(one, case.lines) for one in case.weighed),
         condition=deciding.weighed.condition,
         severity=deciding.severity,
         probability_level=deciding.level,
         risk=deciding.risk,
+        failure_probability=_shown(deciding, rules),
         priority=case.pressing.priority,
         due_back_on=due.on,
         due_back_kind=due.kind,
         due_by_rules_on=due.by_the_rules,
         overdue=due.overdue,
-        treatments=treatments_for(case),
+        treatments=advice.treatments,
+        do_not=advice.do_not,
+        hold=advice.hold,
+        drying=case.drying,
         confirm=case.contradiction,
-        reasons=reasons_for_owner(case),
+        reasons=reasons_for_owner(case, advice),
         trace=trace_for_shipwright(case),
         rules_version=rules.version,
     )
@@ -93,6 +98,15 @@ def _case(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, jud
         deciding=deciding,
         pressing=pressing,
         due=due,
+        drying=drying_wait(
+            finding=finding,
+            component=component,
+            yard=yard,
+            around=around,
+            priorities={line.priority for line in lines},
+            due=due,
+            rules=rules,
+        ),
         left_alone=left_alone,
         contradiction=bool(signs_contradict(finding, rules)) or any(one.contradicted for one in weighed),
         rules=rules,
@@ -118,6 +132,12 @@ def _line(
 
 def _gravest_first(line: Line, rules: Rules) -> tuple[int, int, str, int]:
     return RISK_RANK[line.risk], line.severity, line.level, -rules.condition_rank[line.weighed.condition]
+
+
+def _shown(line: Line, rules: Rules) -> float | None:
+    """A probability that is worth a figure."""
+    probability = line.likelihood.probability
+    return probability if probability >= rules.progression.shown_from else None
 
 
 def _judged(weighed: Weighed, lines: tuple[Line, ...]) -> ConditionJudged:

@@ -8,6 +8,7 @@ from inspections.judgement.circumstances import Circumstances
 from inspections.judgement.condition import Weighed
 from inspections.judgement.due_back import DueBack
 from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.judgement import DryingWait
 from inspections.judgement.likelihood import Likelihood
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.vocabulary import Priority, RiskLevel
@@ -49,6 +50,7 @@ class Case:
         lines: those that hold, in the same order.
         deciding: the line with the gravest risk.
         pressing: the line with the most pressing priority.
+        drying: from when it may be sealed, where it is wet.
         left_alone: a mark that is no defect.
         contradiction: signs or evidence speak against each other.
     """
@@ -62,6 +64,7 @@ class Case:
     deciding: Line
     pressing: Line
     due: DueBack
+    drying: DryingWait | None
     left_alone: bool
     contradiction: bool
     rules: Rules

@@ -5,22 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
+from types import MappingProxyType
 from typing import TypeVar
 
 from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.evidence import Evidence
-from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.facts import ClimateMonth, ComponentFacts, FindingFacts, YardFacts
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.seasons import season_of
 from inspections.judgement.unseen import months_out_of_sight
 from inspections.judgement.vocabulary import Contact, Load, Moves, SafetyRole, Seal, Trend, Water
+from inspections.timber.moisture import MoistureVerdict, reading_against_climate
 from inspections.timber.species import durability_class
 
 Word = TypeVar("Word", Water, Load)
 
 OPEN_SEALS = frozenset({Seal.PARTLY, Seal.REOPENED, Seal.OPEN})
 WORSE_TRENDS = frozenset({Trend.GROWN, Trend.REOPENED})
+OF_VERDICT = MappingProxyType(
+    {
+        MoistureVerdict.DRY: Evidence.DRY_READING,
+        MoistureVerdict.DAMP_AS_THE_WEATHER: Evidence.DAMP_AS_THE_WEATHER,
+        MoistureVerdict.WET_FOR_A_REASON: Evidence.WET_READING,
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +94,7 @@ def circumstances_of(
     water_reaches = bool(waters & rules.reaching_water)
     evidence = {
         *_evidence_of_seal(seal, water_reaches),
-        *_evidence_of_moisture(finding, component, rules),
+        *_evidence_of_moisture(finding, component, yard, rules),
         *_evidence_of_movement(moves, load, rules),
         *_evidence_of_load_path(finding.in_load_path, load),
     }
@@ -199,23 +209,53 @@ def _evidence_of_seal(seal: Seal, water_reaches: bool) -> Iterator[Evidence]:
         yield Evidence.SEAL_UNTRIED_WHERE_WATER_COMES
 
 
-def _evidence_of_moisture(finding: FindingFacts, component: ComponentFacts, rules: Rules) -> Iterator[Evidence]:
+def _evidence_of_moisture(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, rules: Rules
+) -> Iterator[Evidence]:
     here, beside = finding.moisture_pct, finding.moisture_beside_pct
     if here is None:
         return
-    wet = False
-    if beside is None:
-        wet = here >= rules.moisture.wet_pct
-        yield Evidence.WET_READING if wet else Evidence.DRY_READING
-    elif here - beside >= rules.moisture.contrast_points:
-        wet = True
-        yield Evidence.WETTER_THAN_BESIDE
-    elif here - beside <= rules.moisture.same_points:
-        yield Evidence.SAME_AS_BESIDE
+    told = _alone(finding, component, yard, rules) if beside is None else _contrast(here, beside, rules)
+    if told is not None:
+        yield told
     if here >= rules.moisture.soaking_pct:
         yield Evidence.SOAKING
+    wet = told in (Evidence.WET_READING, Evidence.WETTER_THAN_BESIDE)
     if wet and (Contact.METAL_TO_WOOD in component.contact or not component.contact):
         yield Evidence.METAL_IN_WET_WOOD
+
+
+def _contrast(here_pct: float, beside_pct: float, rules: Rules) -> Evidence | None:
+    if here_pct - beside_pct >= rules.moisture.contrast_points:
+        return Evidence.WETTER_THAN_BESIDE
+    return Evidence.SAME_AS_BESIDE if here_pct - beside_pct <= rules.moisture.same_points else None
+
+
+def _alone(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, rules: Rules) -> Evidence:
+    """A reading with nothing beside it: against the month's air where the yard's climate is known."""
+    wettest = max(
+        (reading for reading in finding.readings if reading.is_moisture), key=lambda reading: reading.value
+    )
+    month = next((normal for normal in yard.climate if normal.month == finding.observed_on.month), None)
+    if month is None or wettest.value >= rules.moisture.soaking_pct:
+        return Evidence.WET_READING if wettest.value >= rules.moisture.wet_pct else Evidence.DRY_READING
+    salt = any(sign.code in rules.salt_signs for sign in finding.signs)
+    return _explained(wettest.value, wettest.wood_temperature_c, month, component.species, salt)
+
+
+@lru_cache(maxsize=10_000)
+def _explained(
+    reading_pct: float, wood_temperature_c: float | None, month: ClimateMonth, species: str | None, salt: bool
+) -> Evidence:
+    verdict = reading_against_climate(
+        reading_pct=reading_pct,
+        air_temperature_c=month.air_temperature_c,
+        relative_humidity_pct=month.relative_humidity_pct,
+        wood_temperature_c=wood_temperature_c,
+        species=species,
+        salt_recorded=salt,
+    ).verdict
+    return OF_VERDICT[verdict]
 
 
 def _evidence_of_movement(moves: Moves, load: Load, rules: Rules) -> Iterator[Evidence]:

@@ -30,6 +30,42 @@ class ConditionJudged:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """What holds a place where the tool or the part for the proper repair is missing.
+
+    Args:
+        treatment: code of the operation.
+        say: what to do, in words that finish "meanwhile …".
+        until: the day by which the proper repair is due.
+    """
+
+    treatment: str
+    say: str
+    until: date
+
+
+@dataclass(frozen=True, slots=True)
+class DryingWait:
+    """From when wet wood may be sealed. None where that air never dries it so far within three years.
+
+    Args:
+        target_pct: moisture to be reached, % of dry mass.
+        earliest_on, likely_on, cautious_on: under cover in the yard's own air.
+        shed_likely_on: in a heated shed.
+        wash_first: salt was recorded.
+        too_late: the likely day lies after the day by which it is to be put right.
+    """
+
+    target_pct: float
+    earliest_on: date | None
+    likely_on: date | None
+    cautious_on: date | None
+    shed_likely_on: date | None
+    wash_first: bool
+    too_late: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """What a finding means, when somebody must be back, and why.
 
@@ -39,12 +75,17 @@ class Judgement:
         severity: 1 (catastrophic) to 4 (negligible), MIL-STD-882E Table I.
         probability_level: A (frequent) to F (eliminated), Table II.
         risk: Table III.
+        failure_probability: of failing before the season is over, by the rates of the rules; None where it is too
+            small to be shown or nothing is left to fail.
         priority: when it is to be put right, if at all.
         due_back_on: the working day by which somebody must be back at the place; never before the day of judging.
         due_back_kind: what for.
         due_by_rules_on: the day that the rules gave: `due_back_on`, or earlier where that day has passed.
         overdue: it has passed.
         treatments: codes of advised operations, in the order of work.
+        do_not: what must not be done there, each a whole sentence.
+        hold: what holds it meanwhile where a tool or part is missing; None where nothing may or nothing need.
+        drying: from when it may be sealed; None where it is dry, or the yard has entered no climate.
         confirm: the evidence contradicts itself or only one reading of it holds; a second look would decide.
         reasons: plain sentences for an owner, the weightiest first.
         trace: the figures and rules that decided, for a shipwright.
@@ -56,12 +97,16 @@ class Judgement:
     severity: int
     probability_level: str
     risk: RiskLevel
+    failure_probability: float | None
     priority: Priority
     due_back_on: date
     due_back_kind: DueBackKind
     due_by_rules_on: date
     overdue: bool
     treatments: tuple[str, ...]
+    do_not: tuple[str, ...]
+    hold: Hold | None
+    drying: DryingWait | None
     confirm: bool
     reasons: tuple[str, ...]
     trace: tuple[str, ...]
@@ -110,11 +155,11 @@ def _plain(value: object) -> Json:
         return value
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, ConditionJudged):
+    if isinstance(value, ConditionJudged | Hold | DryingWait):
         return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Iterable):
         return [_plain(item) for item in value]
     raise TypeError(f"{value!r} has no place in a document.")
 
 
-__all__ = ["ACTED_ON", "ConditionJudged", "Judgement"]
+__all__ = ["ACTED_ON", "ConditionJudged", "DryingWait", "Hold", "Judgement"]

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from inspections.judgement.case import Case
 from inspections.judgement.circumstances import WORSE_TRENDS
 from inspections.judgement.evidence import Evidence
+from inspections.judgement.treatments import Advice
 from inspections.judgement.unseen import cap_has_passed
 from inspections.judgement.vocabulary import Condition, DueBackKind, Load, Priority, RiskLevel, Sides, Trend, Water
 from inspections.judgement.wording import (
@@ -19,19 +20,20 @@ from inspections.judgement.wording import (
     WHEN,
     day_in_words,
     joined,
+    odds,
 )
 
 # what the sentence about the condition says already
 SAID = frozenset({(Condition.SPLIT_IN_LOAD_PATH, Evidence.IN_LOAD_PATH)})
 
 
-def _seen(case: Case) -> Iterator[str]:
+def _seen(case: Case, advice: Advice) -> Iterator[str]:
     names = sorted({sign.name for sign in case.finding.signs if sign.name})
     if names:
         yield f"Seen: {joined(names)}."
 
 
-def _what(case: Case) -> Iterator[str]:
+def _what(case: Case, advice: Advice) -> Iterator[str]:
     weighed = case.deciding.weighed
     if weighed.condition is Condition.FINISH_ONLY and not weighed.named_by:
         yield "A mark: nothing that was recorded speaks for damage that goes on."
@@ -41,7 +43,7 @@ def _what(case: Case) -> Iterator[str]:
     yield f"{sentence}: {joined(because)}." if because else f"{sentence}."
 
 
-def _besides(case: Case) -> Iterator[str]:
+def _besides(case: Case, advice: Advice) -> Iterator[str]:
     others = [
         line.weighed.condition.label
         for line in case.lines
@@ -51,14 +53,14 @@ def _besides(case: Case) -> Iterator[str]:
         yield f"Besides: {joined(others)}."
 
 
-def _weighed_and_set_aside(case: Case) -> Iterator[str]:
+def _weighed_and_set_aside(case: Case, advice: Advice) -> Iterator[str]:
     for weighed in case.weighed:
         if not weighed.holds and weighed.speaks_against:
             against = joined([evidence.label for evidence in weighed.speaks_against])
             yield f"Looked into and set aside: {weighed.condition.label}, because {against}."
 
 
-def _size(case: Case) -> Iterator[str]:
+def _size(case: Case, advice: Advice) -> Iterator[str]:
     finding, trend = case.finding, case.around.trend
     before = finding.measured_before
     if finding.size_mm is not None and before is not None and before.size_mm is not None:
@@ -77,7 +79,7 @@ def _size(case: Case) -> Iterator[str]:
         yield f"It {joined(told)}."
 
 
-def _moisture(case: Case) -> Iterator[str]:
+def _moisture(case: Case, advice: Advice) -> Iterator[str]:
     here, beside = case.finding.moisture_pct, case.finding.moisture_beside_pct
     if here is None:
         return
@@ -89,7 +91,7 @@ def _moisture(case: Case) -> Iterator[str]:
         yield "Weather or salt may explain that: wash it, let it dry and read it again before paying for more."
 
 
-def _out_of_sight(case: Case) -> Iterator[str]:
+def _out_of_sight(case: Case, advice: Advice) -> Iterator[str]:
     months = case.around.unseen_months
     if months is None:
         if case.deciding.weighed.condition is Condition.UNSEEN:
@@ -107,7 +109,7 @@ def _out_of_sight(case: Case) -> Iterator[str]:
         )
 
 
-def _what_works_on_it(case: Case) -> Iterator[str]:
+def _what_works_on_it(case: Case, advice: Advice) -> Iterator[str]:
     around = case.around
     works = []
     if around.water_reaches:
@@ -120,22 +122,24 @@ def _what_works_on_it(case: Case) -> Iterator[str]:
         yield "It is getting worse, though nobody measured by how much."
 
 
-def _stake(case: Case) -> Iterator[str]:
+def _stake(case: Case, advice: Advice) -> Iterator[str]:
     line = case.deciding
     if line.risk is RiskLevel.ELIMINATED:
         return
     yield f"{IF_IT_FAILS[case.around.role]} (severity {line.severity}, from 1 the gravest to 4)."
-    yield f"{HOW_LIKELY[line.level]} (likelihood {line.level}, from A to E): {RISK_IN_WORDS[line.risk]}."
+    shown = line.likelihood.probability >= case.rules.progression.shown_from
+    figure = f"{odds(line.likelihood.probability)}; " if shown else ""
+    yield f"{HOW_LIKELY[line.level]} ({figure}likelihood {line.level}, from A to E): {RISK_IN_WORDS[line.risk]}."
 
 
-def _when(case: Case) -> Iterator[str]:
+def _when(case: Case, advice: Advice) -> Iterator[str]:
     if case.left_alone:
         yield "It can be left as it is: a mark is no defect."
     else:
         yield f"{WHEN[case.pressing.priority]}: {case.pressing.because}."
 
 
-def _days(case: Case) -> Iterator[str]:
+def _days(case: Case, advice: Advice) -> Iterator[str]:
     due, priority = case.due, case.pressing.priority
     if priority is Priority.BEFORE_LAUNCH:
         if case.finding.observed_on >= due.launch_on:
@@ -154,7 +158,40 @@ def _days(case: Case) -> Iterator[str]:
         yield f"What is found is put right by {day_in_words(due.put_right_on)}."
 
 
-def _come_back_sooner(case: Case) -> Iterator[str]:
+def _drying(case: Case, advice: Advice) -> Iterator[str]:
+    wait = case.drying
+    if wait is None:
+        return
+    target = f"{wait.target_pct:g} %"
+    washed = "Washed and under cover" if wait.wash_first else "Under cover"
+    if wait.likely_on is None:
+        yield f"{washed} in the open air it does not dry to {target}, so it can't be sealed there."
+    else:
+        latest = f"with ill luck on {day_in_words(wait.cautious_on)}" if wait.cautious_on else "with ill luck never"
+        yield (
+            f"{washed} in the open air it is likely dry enough to seal ({target}) on "
+            f"{day_in_words(wait.likely_on)}, {latest}."
+        )
+    if wait.shed_likely_on is not None and wait.shed_likely_on != wait.likely_on:
+        yield f"In a heated shed that is likely on {day_in_words(wait.shed_likely_on)}."
+    if wait.too_late and case.due.put_right_on is not None:
+        by = day_in_words(case.due.put_right_on)
+        yield f"In the open air that is too late for {by}: dry it in a shed, or only open, wash and air it by then."
+
+
+def _harm(case: Case, advice: Advice) -> Iterator[str]:
+    yield from advice.do_not
+
+
+def _meanwhile(case: Case, advice: Advice) -> Iterator[str]:
+    if advice.hold is not None:
+        yield (
+            f"If a tool or a part is missing, {advice.hold.say} meanwhile; the proper repair is due by "
+            f"{day_in_words(advice.hold.until)}."
+        )
+
+
+def _come_back_sooner(case: Case, advice: Advice) -> Iterator[str]:
     if case.pressing.priority is Priority.WATCH and case.deciding.risk is not RiskLevel.ELIMINATED:
         yield (
             f"Come back sooner if it is {case.rules.growth.grown_mm:g} mm larger, reads "
@@ -162,12 +199,12 @@ def _come_back_sooner(case: Case) -> Iterator[str]:
         )
 
 
-def _contradiction(case: Case) -> Iterator[str]:
+def _contradiction(case: Case, advice: Advice) -> Iterator[str]:
     if case.contradiction:
         yield "What was recorded contradicts itself. The worse reading counts until somebody looks once more."
 
 
-def _faces(case: Case) -> Iterator[str]:
+def _faces(case: Case, advice: Advice) -> Iterator[str]:
     condition, sides = case.deciding.weighed.condition, case.finding.sides
     weakens = case.rules.conditions[condition].structural and condition is not Condition.UNSEEN
     if weakens and sides is Sides.ONE:
@@ -176,7 +213,7 @@ def _faces(case: Case) -> Iterator[str]:
         yield "No face of it was seen: look at both before the work is settled."
 
 
-def _taken_for_the_worst(case: Case) -> Iterator[str]:
+def _taken_for_the_worst(case: Case, advice: Advice) -> Iterator[str]:
     taken = []
     if case.finding.water in (None, Water.UNKNOWN) and case.around.water is not Water.NONE:
         taken.append(f"water ({case.around.water.label})")
@@ -199,6 +236,9 @@ PARTS = (
     _stake,
     _when,
     _days,
+    _drying,
+    _harm,
+    _meanwhile,
     _come_back_sooner,
     _contradiction,
     _faces,
@@ -206,9 +246,9 @@ PARTS = (
 )
 
 
-def reasons_for_owner(case: Case) -> tuple[str, ...]:
+def reasons_for_owner(case: Case, advice: Advice) -> tuple[str, ...]:
     """What it is, what was measured, what is at stake, how likely, when, by which day, and what was not known."""
-    return tuple(sentence for part in PARTS for sentence in part(case))
+    return tuple(sentence for part in PARTS for sentence in part(case, advice))
 
 
 __all__ = ["reasons_for_owner"]

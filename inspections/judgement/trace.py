@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from math import isinf
+
 from inspections.judgement.case import Case, Line
 from inspections.judgement.condition import Weighed
+from inspections.judgement.seasons import MONTHS_IN_A_YEAR
 
 
 def trace_for_shipwright(case: Case) -> tuple[str, ...]:
@@ -16,6 +19,10 @@ def trace_for_shipwright(case: Case) -> tuple[str, ...]:
         f"trend {around.trend}, at stake {around.role}, "
         + ("in the load path" if around.in_load_path else "out of the load path"),
     ]
+    told.append(
+        f"durability class {around.durability_class}, Scheffer index {around.scheffer_index:.0f}, "
+        f"{around.season_years:.2f} years to the end of the season"
+    )
     told += [_weighed(one) for one in case.weighed]
     told += [_line(line) for line in case.lines]
     told.append(
@@ -38,8 +45,18 @@ def _weighed(one: Weighed) -> str:
 def _line(line: Line) -> str:
     return (
         f"{line.weighed.condition}: severity {line.severity} ({'; '.join(line.severity_steps)}), likelihood "
-        f"{line.level} ({'; '.join(line.likelihood.told)}), risk {line.severity}{line.level} {line.risk} "
-        f"(MIL-STD-882E Table III), {line.priority} because {line.because}"
+        f"{line.level} (probability {line.likelihood.probability:.2g}: {'; '.join(line.likelihood.told)}), risk "
+        f"{line.severity}{line.level} {line.risk} (MIL-STD-882E Table III), {line.priority} because "
+        f"{line.because}; {_looks(line)}"
+    )
+
+
+def _looks(line: Line) -> str:
+    if isinf(line.likelihood.pf_years):
+        return "no look is asked for by PF/n"
+    return (
+        f"PF {line.likelihood.pf_years:.2f} years over n {line.looks:.1f}: a look every "
+        f"{line.look_every_years * MONTHS_IN_A_YEAR:.1f} months (NAVAIR 00-25-403)"
     )
 
 

@@ -33,9 +33,9 @@ IF_IT_FAILS = MappingProxyType(
 )
 HOW_LIKELY = MappingProxyType(
     {
-        "A": "As it is, it must be expected to fail within the season",
-        "B": "As it is, it will probably fail within the season",
-        "C": "As it is, it may fail within the season",
+        "A": "As it is, it may well fail within the season",
+        "B": "As it is, there is a real chance that it fails within the season",
+        "C": "As it is, it can fail within the season",
         "D": "It is not likely to fail within the season, but it can",
         "E": "It is very unlikely to fail within the season",
         "F": "It can't fail any more",
@@ -73,6 +73,7 @@ TREND_IN_WORDS = MappingProxyType(
         Trend.REOPENED: "has opened again after a repair",
     }
 )
+HUNDREDTH = 0.01
 MONTHS = (
     "January",
     "February",
@@ -92,6 +93,18 @@ MONTHS = (
 def day_in_words(day: date) -> str:
     """A day as an owner reads it: 1 May 2027."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def odds(probability: float) -> str:
+    """A probability as people weigh it: about 3 in 100, about 1 in 400.
+
+    Args:
+        probability: above 0, at most 1; no unit.
+    """
+    if probability >= HUNDREDTH:
+        return f"about {min(round(probability * 100), 99)} in 100"
+    digits = len(str(round(1 / probability))) - 1
+    return f"about 1 in {round(1 / probability, -digits):,.0f}".replace(",", " ")
 
 
 def joined(words: Sequence[str]) -> str:

@@ -100,8 +100,9 @@ class Progression:
 
 NAMES = frozenset(
     {
-        "water_on_wood", "water_on_metal", "water_through", "water_in_split", "seal", "load_on_wood", "load_on_metal", "moves",
-        "movement_seen", "trend", "growth_seen", "durability", "climate", "soaking", "salt", "leak_matters",
+        "water_on_wood", "water_on_metal", "water_through", "water_in_split", "seal", "load_on_wood",
+        "load_on_metal", "moves", "movement_seen", "trend", "growth_seen", "durability", "climate",
+        "soaking", "salt", "leak_matters",
     }
 )  # fmt: skip
 

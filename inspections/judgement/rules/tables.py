@@ -40,11 +40,9 @@ class ConditionRule:
 
 
 @dataclass(frozen=True, slots=True)
-class TreatmentRow:
-    """An operation and all that must fit for it to be advised. An empty set fits anything."""
+class Fit:
+    """All that must fit for a row of the treatments to be taken. An empty set fits anything."""
 
-    treatment: str
-    phase: int
     conditions: frozenset[Condition]
     unless_conditions: frozenset[Condition]
     signs: frozenset[str]
@@ -54,6 +52,49 @@ class TreatmentRow:
     load: frozenset[Load]
     seal: frozenset[Seal]
     evidence: frozenset[Evidence]
+
+
+@dataclass(frozen=True, slots=True)
+class TreatmentRow:
+    """An operation, and where it is advised."""
+
+    treatment: str
+    phase: int
+    fits: Fit
+
+
+@dataclass(frozen=True, slots=True)
+class MustNot:
+    """Operations that do harm there.
+
+    Args:
+        before: an operation that must come first; empty where nothing makes them right.
+        say: why, as a whole sentence.
+    """
+
+    treatments: frozenset[str]
+    before: str
+    say: str
+    fits: Fit
+
+
+@dataclass(frozen=True, slots=True)
+class HoldRow:
+    """What holds the place meanwhile, where a tool or part is missing; `say` finishes "meanwhile …"."""
+
+    treatment: str
+    say: str
+    fits: Fit
+
+
+@dataclass(frozen=True, slots=True)
+class DryingRule:
+    """What is taken of wood that is to dry: moisture to be reached, thickness, and the air of a heated shed."""
+
+    target_pct: float
+    thickness_mm: float
+    shed_temperature_c: float
+    shed_humidity_pct: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +151,7 @@ class Rules:
     unknown_durability_class: int
     unknown_scheffer_index: float
     moisture: MoistureRule
+    drying: DryingRule
     growth: GrowthRule
     reaching_water: frozenset[Water]
     working_load: frozenset[Load]
@@ -130,6 +172,8 @@ class Rules:
     watch_treatment: str
     read_again_treatment: str
     treatments: tuple[TreatmentRow, ...]
+    must_not: tuple[MustNot, ...]
+    holds: tuple[HoldRow, ...]
 
 
 def tables_of(data: Mapping[str, Any]) -> Rules:
@@ -162,6 +206,12 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
             contrast_points=float(data["moisture"]["contrast_points"]),
             same_points=float(data["moisture"]["same_points"]),
             read_again_days=int(data["moisture"]["read_again_days"]),
+        ),
+        drying=DryingRule(
+            target_pct=figure("drying.target_pct", data["drying"]["target_pct"], least=8, most=25),
+            thickness_mm=figure("drying.thickness_mm", data["drying"]["thickness_mm"], least=1, most=500),
+            shed_temperature_c=figure("drying.shed_temperature_c", data["drying"]["shed_temperature_c"], most=50),
+            shed_humidity_pct=figure("drying.shed_humidity_pct", data["drying"]["shed_humidity_pct"], most=100),
         ),
         growth=GrowthRule(
             grown_mm=float(data["growth"]["grown_mm"]),
@@ -207,6 +257,8 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
         watch_treatment=str(data["treatments"]["watch"]),
         read_again_treatment=str(data["treatments"]["read_again"]),
         treatments=tuple(_treatment(row, data["treatments"]["phases"]) for row in data["treatments"]["rows"]),
+        must_not=tuple(_must_not(row) for row in data["treatments"]["must_not"]),
+        holds=tuple(_hold(row) for row in data["treatments"]["hold"]),
     )
 
 
@@ -229,9 +281,20 @@ def _treatment(row: Mapping[str, Any], phases: list[str]) -> TreatmentRow:
     field = f"treatments.{row.get('treatment', '?')}"
     if row["phase"] not in phases:
         raise Refused(f"{field}.phase", f"{row['phase']!r} is no phase", f"give one of: {', '.join(phases)}")
-    return TreatmentRow(
-        treatment=str(row["treatment"]),
-        phase=phases.index(row["phase"]),
+    return TreatmentRow(str(row["treatment"]), phases.index(row["phase"]), _fit(field, row))
+
+
+def _must_not(row: Mapping[str, Any]) -> MustNot:
+    fit = _fit("treatments.must_not", row)
+    return MustNot(frozenset(row["treatments"]), str(row.get("before", "")), str(row["say"]), fit)
+
+
+def _hold(row: Mapping[str, Any]) -> HoldRow:
+    return HoldRow(str(row["treatment"]), str(row["say"]), _fit("treatments.hold", row))
+
+
+def _fit(field: str, row: Mapping[str, Any]) -> Fit:
+    return Fit(
         conditions=word_set(f"{field}.conditions", row.get("conditions", ()), Condition),
         unless_conditions=word_set(f"{field}.unless_conditions", row.get("unless_conditions", ()), Condition),
         signs=frozenset(row.get("signs", ())),
@@ -290,9 +353,13 @@ __all__ = [
     "ELIMINATED",
     "LEVELS",
     "ConditionRule",
+    "DryingRule",
+    "Fit",
     "GrowthRule",
+    "HoldRow",
     "LookRule",
     "MoistureRule",
+    "MustNot",
     "Rules",
     "TreatmentRow",
     "tables_of",
