@@ -1,6 +1,7 @@
 """Fixtures that every room shares."""
 
 import os
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -18,6 +19,33 @@ SPRING = datetime(2027, 4, 1, 8, 0, tzinfo=UTC)
 @pytest.fixture
 def spring() -> datetime:
     return SPRING
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """On PostgreSQL, begin as a copy of the migrated database that tests/run made, where it made one."""
+    from django.conf import settings
+
+    database, ready = settings.DATABASES["default"], os.environ.get("FAYING_TEST_READY_POSTGRES")
+    if ready and database["ENGINE"].endswith("postgresql"):
+        database.setdefault("TEST", {})["TEMPLATE"] = ready
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(request: pytest.FixtureRequest, django_db_modify_db_settings: None) -> bool:
+    """On SQLite, find a copy of the migrated file that tests/run made, where it made one."""
+    from django.conf import settings
+
+    database, ready = settings.DATABASES["default"], os.environ.get("FAYING_TEST_READY_SQLITE")
+    if request.config.getoption("reuse_db"):
+        return True
+    if not ready or not database["ENGINE"].endswith("sqlite3"):
+        return False
+    file = Path(database["TEST"]["NAME"])
+    for ending in ("", "-wal", "-shm"):  # what another round left
+        file.with_name(file.name + ending).unlink(missing_ok=True)
+    shutil.copyfile(ready, file)
+    return True
 
 
 @pytest.fixture(autouse=True)

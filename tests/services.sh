@@ -51,14 +51,21 @@ postgres_start() { # [durable]
   for try in 1 2 3; do
     port=$(free_port)
     if (cd / && as_postgres "$binaries/pg_ctl" -D "$data" -l "$log" -w -t 30 -o "-p $port $options" start) >/dev/null 2>&1; then
-      (cd / && as_postgres "$binaries/createdb" -h 127.0.0.1 -p "$port" -U postgres faying) || return 1
       POSTGRES_URL="postgres://postgres@127.0.0.1:$port/faying"
-      return 0
+      postgres_create faying && return 0
+      POSTGRES_URL=
+      return 1
     fi
     echo "services: PostgreSQL did not start on port $port (try $try)" >&2
   done
   tail -n 5 "$log" >&2
   return 1
+}
+
+# Makes an empty database in the cluster of POSTGRES_URL.
+postgres_create() { # name
+  local port=${POSTGRES_URL##*:}
+  (cd / && as_postgres "$(postgres_binaries)/createdb" -h 127.0.0.1 -p "${port%%/*}" -U postgres "$1")
 }
 
 # Starts a server that keeps nothing on disk and sets REDIS_URL (without a database number).
