@@ -17,7 +17,7 @@ unhurried = settings(deadline=None, max_examples=50)
 def test_more_wet_days_in_a_month_that_is_warm_enough_never_lower_the_index(
     warm: list[float], days: list[float], month: int, more: float, counted: bool
 ) -> None:
-    warm[month] = abs(warm[month]) + 2
+    warm[month] = max(abs(warm[month]), 2.0)
     wetter = [min(31.0, day + more) if position == month else day for position, day in enumerate(days)]
     before = scheffer_index(temperatures_c=warm, rain_days=days, negative_months_count=counted)
     after = scheffer_index(temperatures_c=warm, rain_days=wetter, negative_months_count=counted)

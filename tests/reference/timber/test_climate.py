@@ -36,3 +36,18 @@ def test_the_zones_begin_where_the_published_ones_do() -> None:
     assert str(decay_zone(index=float(limits["moderate"]) - 0.01)) == "low"
     assert str(decay_zone(index=float(limits["high"]))) == "high"
     assert str(decay_zone(index=float(limits["high"]) - 0.01)) == "moderate"
+
+
+@pytest.mark.parametrize("form", rows("scheffer_formula"), ids=lambda row: row["form"])
+def test_the_index_is_the_published_sum_in_both_units(form: dict[str, str]) -> None:
+    """The two forms differ by a third of a degree in their offset, so by at most 3 points over a year."""
+    celsius, days = 14.0, 12.0
+    warmth = celsius if form["temperature_unit"] == "degC" else celsius * 9 / 5 + 32
+    published = (
+        12
+        * (warmth - float(form["temperature_offset"]))
+        * (days - float(form["day_offset"]))
+        / float(form["divisor"])
+    )
+    found = scheffer_index(temperatures_c=[celsius] * 12, rain_days=[days] * 12).index
+    assert found == pytest.approx(published, abs=1e-9 if form["form"] == "metric" else 3)

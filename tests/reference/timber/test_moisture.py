@@ -9,7 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from inspections.timber.moisture import corrected_reading, equilibrium_moisture_content_pct
+from inspections.timber.drying_piece import FIBRE_SATURATION_PCT
+from inspections.timber.moisture import (
+    SAFE_PCT,
+    SALT_DRAWS_FROM_RH_PCT,
+    VAPOUR_TOP_PCT,
+    corrected_reading,
+    equilibrium_moisture_content_pct,
+)
 from inspections.timber.species import species_named
 
 TIMBER = Path(__file__).parent
@@ -110,3 +117,13 @@ def test_a_meter_is_trusted_within_its_published_limits_only() -> None:
             reading_pct=16, wood_temperature_c=20, species="white oak", meter_set_to_species=with_species
         )
         assert estimate.likely_pct - estimate.low_pct == pytest.approx(limits[f"typical uncertainty {name}"])
+
+
+def test_the_limits_of_the_verdict_are_the_published_ones() -> None:
+    facts = {row["quantity"]: float(row["value"]) for row in rows("decay_facts")}
+    assert facts["safe upper moisture content against decay"] == SAFE_PCT
+    assert facts["fibre saturation point average"] == FIBRE_SATURATION_PCT
+    lowest = facts["fibre saturation point range most species low"]
+    assert lowest < VAPOUR_TOP_PCT < facts["serious decay needs moisture above"]
+    drinks_from = facts["sodium chloride deliquescence relative humidity at 20 C"]
+    assert drinks_from - 1 < SALT_DRAWS_FROM_RH_PCT <= drinks_from
