@@ -43,8 +43,7 @@ def assess(
 
     Source: the method of this project; matrix and categories of MIL-STD-882E; tables as their own sources say.
     """
-    refuse_days_before_the_boat(finding, component)
-    case = _case(finding, component, yard, max(on_date, finding.observed_on), rules)
+    case = work_out(finding, component, yard, on_date, rules)
     deciding, due, advice = case.deciding, case.due, advice_for(case)
     return Judgement(
         conditions=tuple(_judged(one, case.lines) for one in case.weighed),
@@ -69,7 +68,16 @@ def assess(
     )
 
 
-def _case(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, judged_on: date, rules: Rules) -> Case:
+def work_out(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, on_date: date, rules: Rules
+) -> Case:
+    """All that `assess` puts into words: every condition with its figures, and the day.
+
+    Raises:
+        Refused: a day of the finding lies before the boat was built.
+    """
+    refuse_days_before_the_boat(finding, component)
+    judged_on = max(on_date, finding.observed_on)
     around = circumstances_of(finding, component, yard, judged_on, rules)
     weighed = weigh(finding, component, around, rules)
     lines = tuple(_line(one, finding, component, yard, around, rules) for one in weighed if one.holds)
@@ -153,4 +161,4 @@ def _judged(weighed: Weighed, lines: tuple[Line, ...]) -> ConditionJudged:
     )
 
 
-__all__ = ["assess"]
+__all__ = ["assess", "work_out"]

@@ -21,6 +21,7 @@ from inspections.judgement.rules.reading import ELIMINATED
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.unseen import failed_unseen
 from inspections.judgement.vocabulary import Condition, Exposure, Load, Water
+from inspections.learning import GammaRate, grown_rate
 
 # A figure on the edge of a band lies below it, whatever the last digits say.
 ON_THE_EDGE = 1e-5
@@ -123,9 +124,13 @@ def rates_of(
         rate = step.rate_per_year * speed_of(step, finding, yard, around, rules)
         words = f"{step.name} {rate:.3g} a year"
         if place == 0 and around.growth_mm is not None and rate > 0:
-            stages = around.growth_mm / rules.growth.mm_per_stage
-            shape = rules.growth.certainty
-            rate = (shape + stages) / (shape / rate + around.growth_years)
+            prior = GammaRate(rules.growth.certainty, rules.growth.certainty / rate)
+            rate = grown_rate(
+                prior=prior,
+                growth_mm=around.growth_mm,
+                years=around.growth_years,
+                mm_per_step=rules.growth.mm_per_stage,
+            ).mean_per_year
             words += f" by the table, {rate:.3g} with {around.growth_mm:g} mm in {around.growth_years:.2f} years"
         rates += [rate] * step.stages
         told.append(words if step.stages == 1 else f"{words} ({step.stages} stages)")

@@ -9,7 +9,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from inspections.judgement.assess import assess
+from inspections.judgement.assess import assess, work_out
+from inspections.judgement.case import Line
 from inspections.judgement.facts import (
     MOISTURE,
     MOISTURE_BESIDE,
@@ -104,6 +105,11 @@ def judged(
     rules: Rules | None = None,
 ) -> Judgement:
     return assess(finding, component or a_component(), yard, on or finding.observed_on, rules or load_rules())
+
+
+def lines_of(finding: FindingFacts, component: ComponentFacts | None = None) -> tuple[Line, ...]:
+    """Every condition that holds, with its figures."""
+    return work_out(finding, component or a_component(), YARD, finding.observed_on, load_rules()).lines
 
 
 def one_condition(judgement: Judgement, condition: Condition) -> ConditionJudged:

@@ -1,12 +1,14 @@
 """The day by which somebody must be back: launch, lay-up, intervals and their caps, working days, overdue."""
 
 from datetime import date
+from math import inf
 from typing import Any
 
 import pytest
 
-from inspections.judgement.due_back import routine_look_on
+from inspections.judgement.due_back import look_again_on, look_interval, routine_look_on
 from inspections.judgement.facts import YardFacts
+from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Condition, DueBackKind
 from tests.inspections.judgement.builders import (
     LAUNCH_ON,
@@ -17,7 +19,6 @@ from tests.inspections.judgement.builders import (
     judged,
     moisture,
 )
-from yard.working_days import WorkingCalendar
 
 C = Condition
 SERIOUS: dict[str, Any] = {"load": "cyclic", "in_load_path": True, "moves": "yes"}
@@ -39,42 +40,60 @@ def test_this_season_is_by_lay_up_where_the_part_is_not_looked_at_sooner() -> No
     assert (judgement.due_back_on, judgement.due_back_kind) == (LAYUP_ON, DueBackKind.PUT_RIGHT)
 
 
-def test_this_season_ends_with_half_the_interval_where_that_is_sooner() -> None:
-    judgement = judged(a_finding(C.WATER_WAY_OPEN, **DRIVEN))
-    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 10, 1), DueBackKind.PUT_RIGHT)
+def test_this_season_ends_with_the_look_that_still_catches_it_where_that_is_sooner() -> None:
+    # PF 1.41 years over n 4.3: PF/n is 120 days
+    grows = a_finding(C.WATER_WAY_OPEN, safety_role="rig", load="static", trend="grown", **DRIVEN)
+    judgement = judged(grows)
+    assert judgement.priority == "this_season"
+    assert (judgement.due_back_on, judgement.due_back_kind) == (date(2027, 7, 30), DueBackKind.PUT_RIGHT)
 
 
-def test_next_lay_up_begins_with_it_and_is_looked_at_before() -> None:
-    rarely = judged(a_finding(C.WATER_WAY_OPEN, **STANDS), RARELY)
-    assert (rarely.due_back_on, rarely.due_back_kind) == (LAYUP_ON, DueBackKind.PUT_RIGHT)
-    yearly = judged(a_finding(C.WATER_WAY_OPEN, **STANDS))
-    assert (yearly.due_back_on, yearly.due_back_kind) == (date(2027, 10, 1), DueBackKind.LOOK_AGAIN)
+def test_next_lay_up_begins_with_it_and_is_looked_at_before_where_pf_over_n_asks_for_it() -> None:
+    stands = judged(a_finding(C.WATER_WAY_OPEN, **STANDS), RARELY)
+    assert (stands.due_back_on, stands.due_back_kind) == (LAYUP_ON, DueBackKind.PUT_RIGHT)
+    often = judged(a_finding(C.WATER_WAY_OPEN, **STANDS), a_component(recheck_months=6))
+    assert (often.due_back_on, often.due_back_kind) == (date(2027, 10, 1), DueBackKind.LOOK_AGAIN)
 
 
 @pytest.mark.parametrize(
     ("recheck_months", "due"),
     [
-        (1, date(2027, 4, 16)),
-        (3, date(2027, 5, 14)),
-        (6, date(2027, 7, 1)),
-        (12, date(2027, 10, 1)),
-        (24, date(2028, 3, 31)),
-        (120, date(2032, 4, 1)),
+        (1, date(2027, 4, 30)),
+        (3, date(2027, 7, 1)),
+        (6, date(2027, 10, 1)),
+        (12, date(2028, 3, 31)),
+        (24, date(2029, 3, 30)),
     ],
 )
-def test_a_watched_place_is_looked_at_after_half_the_interval_rolled_back(recheck_months: int, due: date) -> None:
-    # half of 3 months is 16 May 2027, a Sunday; 1 April 2028 is a Saturday
+def test_no_look_comes_later_than_the_class_s_interval_rolled_back(recheck_months: int, due: date) -> None:
+    # 1 May 2027 and 1 April 2028 are Saturdays, 1 April 2029 is a Sunday
     watched = a_finding(C.FINISH_ONLY, seal="film_broken")
     judgement = judged(watched, a_component(recheck_months=recheck_months))
     assert (judgement.due_back_on, judgement.due_back_kind) == (due, DueBackKind.LOOK_AGAIN)
 
 
-def test_the_interval_rolls_back_over_public_holidays() -> None:
-    # 17 May 2027 is a holiday in Norway, the 15th and 16th a weekend
-    norway = YardFacts(LAUNCH_ON, LAYUP_ON, calendar=WorkingCalendar(holiday_country="NO"))
-    watched = a_finding(C.FINISH_ONLY, seal="film_broken", observed_on=date(2027, 2, 17))
-    judgement = judged(watched, a_component(recheck_months=6), yard=norway)
-    assert judgement.due_back_on == date(2027, 5, 14)
+def test_looks_come_at_pf_over_n() -> None:
+    """n = ln(0.001) / ln(1 - 0.8) = 4.29 for severity 2 and a split, worked out by hand."""
+    assert look_interval(2, C.SPLIT_IN_LOAD_PATH, 2.0, load_rules()) == (
+        pytest.approx(4.292, abs=0.001),
+        pytest.approx(2.0 / 4.292, abs=0.001),
+    )
+    assert look_interval(4, C.FINISH_ONLY, 2.0, load_rules()) == (1.0, 2.0)
+    assert look_interval(1, C.DECAY, inf, load_rules())[1] == inf
+
+
+@pytest.mark.parametrize(
+    ("observed_on", "years", "due"),
+    [
+        (date(2027, 4, 1), 0.01, date(2027, 4, 30)),  # ashore: nothing works on it before the launch
+        (date(2027, 4, 1), 0.5, date(2027, 10, 1)),
+        (date(2027, 4, 1), 5.0, date(2028, 4, 1)),  # the class's cap
+        (date(2027, 6, 1), 0.01, date(2027, 6, 15)),  # afloat: not sooner than is worth while
+        (date(2027, 6, 1), inf, date(2028, 6, 1)),
+    ],
+)
+def test_the_day_of_the_next_look(observed_on: date, years: float, due: date) -> None:
+    assert look_again_on(observed_on, a_component(), LAUNCH_ON, years, load_rules()) == due
 
 
 def test_a_doubtful_reading_is_taken_again_within_four_weeks() -> None:
@@ -117,16 +136,16 @@ def test_what_is_found_after_lay_up_belongs_to_the_next_season() -> None:
 
 def test_judging_again_later_does_not_move_the_day() -> None:
     finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
-    assert judged(finding, on=date(2027, 9, 30)).due_back_on == date(2027, 10, 1)
-    assert judged(finding, on=date(2027, 10, 1)).overdue is False
+    assert judged(finding, on=date(2027, 9, 30)).due_back_on == LAYUP_ON
+    assert judged(finding, on=LAYUP_ON).overdue is False
 
 
 def test_what_is_overdue_says_so_and_is_due_on_the_next_working_day() -> None:
     finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
-    judgement = judged(finding, on=date(2027, 10, 2))  # a Saturday
+    judgement = judged(finding, on=date(2027, 10, 16))  # a Saturday
     assert judgement.overdue
-    assert (judgement.due_back_on, judgement.due_by_rules_on) == (date(2027, 10, 4), date(2027, 10, 1))
-    assert any("was due on 1 October 2027 and is overdue" in reason for reason in judgement.reasons)
+    assert (judgement.due_back_on, judgement.due_by_rules_on) == (date(2027, 10, 18), LAYUP_ON)
+    assert any("was due on 15 October 2027 and is overdue" in reason for reason in judgement.reasons)
 
 
 def test_a_day_before_the_look_counts_as_the_day_of_the_look() -> None:
@@ -140,4 +159,4 @@ def test_a_sound_place_is_due_at_the_class_s_cap() -> None:
 
 def test_the_last_day_of_a_month_stays_within_the_month() -> None:
     watched = a_finding(C.FINISH_ONLY, seal="film_broken", observed_on=date(2027, 8, 31))
-    assert judged(watched, a_component(recheck_months=12)).due_back_on == date(2028, 2, 29)
+    assert judged(watched, a_component(recheck_months=6)).due_back_on == date(2028, 2, 29)

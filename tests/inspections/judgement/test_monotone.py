@@ -18,8 +18,8 @@ from inspections.judgement.judgement import Judgement
 from inspections.judgement.priority import URGENCY
 from inspections.judgement.risk import RISK_RANK
 from inspections.judgement.rules import load_rules
-from inspections.judgement.vocabulary import Answer, Load, Moves, SafetyRole, Seal, Sides, Trend, Water
-from tests.inspections.judgement.builders import judged, moisture, stock_classes, stock_signs
+from inspections.judgement.vocabulary import Answer, Condition, Load, Moves, SafetyRole, Seal, Sides, Trend, Water
+from tests.inspections.judgement.builders import a_sign, judged, moisture, stock_classes, stock_signs
 from yard.working_days import WorkingCalendar
 
 SPRING = date(2027, 4, 1)
@@ -107,14 +107,44 @@ def test_a_worse_circumstance_never_lowers_the_risk_or_postpones_the_day(
 def test_silence_is_never_milder_than_anything_the_class_may_meet(
     finding: FindingFacts, component: ComponentFacts, yard: YardFacts, field: str
 ) -> None:
-    chains = load_rules().orders[field]
     silent = judged(bent(finding, **{field: None}), component, yard=yard)
-    taken = silent.trace[1].split(f"{field} ")[1].split(",")[0]
-    for chain in chains:
-        if taken in chain:
-            for milder in chain[: chain.index(taken)]:
-                spoken = judged(bent(finding, **{field: milder}), component, yard=yard)
-                assert_not_milder(spoken, silent)
+    for word in getattr(component, field):
+        assert_not_milder(judged(bent(finding, **{field: word}), component, yard=yard), silent)
+
+
+@unhurried
+@given(findings, components, yards, st.lists(st.integers(1, 5), min_size=2, max_size=2).map(sorted))
+def test_less_durable_wood_is_never_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, classes: list[int]
+) -> None:
+    better, worse = (replace(component, durability_class=number) for number in classes)
+    assert_not_milder(judged(finding, better, yard=yard), judged(finding, worse, yard=yard))
+
+
+@unhurried
+@given(findings, components, yards, st.lists(st.floats(0, 200), min_size=2, max_size=2).map(sorted))
+def test_a_climate_that_favours_decay_is_never_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, indices: list[float]
+) -> None:
+    better, worse = (replace(yard, scheffer_index=index) for index in indices)
+    assert_not_milder(judged(finding, component, yard=better), judged(finding, component, yard=worse))
+
+
+@unhurried
+@given(findings, components, yards, st.data())
+def test_a_condition_further_along_is_never_milder(
+    finding: FindingFacts, component: ComponentFacts, yard: YardFacts, data: st.DataObject
+) -> None:
+    """A sign that leaves no doubt of a condition, against one of a condition that comes before it on the way."""
+    chain = data.draw(st.sampled_from([one[1:] for one in load_rules().orders["condition"]]))
+    better = data.draw(st.integers(0, len(chain) - 2))
+    worse = data.draw(st.integers(better + 1, len(chain) - 1))
+    rules = load_rules(overrides={"signs": {"conclusive": {"A_SIGN": list(chain)}}})
+    one, other = (
+        judged(replace(finding, signs=(a_sign(Condition(chain[at])),)), component, yard=yard, rules=rules)
+        for at in (better, worse)
+    )
+    assert_not_milder(one, other)
 
 
 @unhurried

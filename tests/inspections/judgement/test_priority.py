@@ -69,4 +69,6 @@ def test_only_a_mark_is_left_alone(case: str) -> None:
     judgement = judged(a_finding(C.FINISH_ONLY, **told))
     assert (judgement.treatments == ()) is left
     assert any("a mark is no defect" in reason for reason in judgement.reasons) is left
-    assert (judgement.due_back_on == date(2028, 3, 31)) is left
+    if left:
+        assert judgement.due_back_on == date(2028, 3, 31)
+        assert (judgement.do_not, judgement.hold) == ((), None)

@@ -37,7 +37,10 @@ def test_an_owner_reads_what_it_is_what_is_at_stake_how_likely_and_by_when() -> 
         "It grew from 120 mm to 150 mm since 2 April 2026.",
         "At work there: rain and load that comes and goes.",
         "If it fails, the rig can come down (severity 1, from 1 the gravest to 4).",
-        "As it is, it must be expected to fail within the season (likelihood A, from A to E): a high risk.",
+        (
+            "As it is, there is a real chance that it fails within the season (about 13 in 100; likelihood B, "
+            "from A to E): a high risk."
+        ),
         "It comes before launch: the risk is too high to go afloat with.",
         "The launch is on 1 May 2027.",
         "Put it right by 30 April 2027.",
@@ -68,17 +71,24 @@ def test_owners_are_spared_codes_and_get_whole_sentences(code: str) -> None:
 
 def test_the_trace_names_rules_days_evidence_figures_and_source() -> None:
     trace = "\n".join(a_judgement().trace)
-    assert "rules 1; seen on 2027-04-01, judged as of 2027-04-01" in trace
+    assert "rules 2; seen on 2027-04-01, judged as of 2027-04-01" in trace
     assert "water_way_open holds: named by A_SIGN; for seal_open_to_water; against nothing" in trace
-    assert "risk 4D low (MIL-STD-882E Table III), this_season because water drives it on" in trace
+    assert "risk 4E low (MIL-STD-882E Table III), this_season because water drives it on" in trace
+    assert "PF 6.68 years over n 1.0: a look every 80.2 months (NAVAIR 00-25-403)" in trace
+    assert "durability class 4, Scheffer index 65" in trace
 
 
 def test_the_document_is_plain_json_with_every_field() -> None:
     document = a_judgement().as_document()
     assert json.loads(json.dumps(document)) == document
     assert document["priority"] == "this_season"
-    assert document["due_back_on"] == "2027-10-01"
-    assert document["rules_version"] == "1"
+    assert document["due_back_on"] == "2027-10-15"
+    assert document["rules_version"] == "2"
+    assert document["hold"] == {
+        "treatment": "CLEAR_DRAIN",
+        "say": "keep water off it under a cover",
+        "until": "2027-10-15",
+    }
     assert document["conditions"] == [
         {
             "condition": "water_way_open",
@@ -86,7 +96,7 @@ def test_the_document_is_plain_json_with_every_field() -> None:
             "evidence_for": ["seal_open_to_water"],
             "evidence_against": [],
             "severity": 4,
-            "probability_level": "D",
+            "probability_level": "E",
             "risk": "low",
         }
     ]
@@ -101,7 +111,7 @@ def test_judgements_differ_where_somebody_would_act_otherwise() -> None:
     judgement = a_judgement()
     assert not judgement.differs_from(judgement)
     assert judgement.differs_from(replace(judgement, priority=Priority.NEXT_LAYUP))
-    assert judgement.differs_from(replace(judgement, rules_version="2"))
+    assert judgement.differs_from(replace(judgement, rules_version="3"))
     assert judgement.differs_from({})
 
 
@@ -116,4 +126,4 @@ def test_the_calendar_alone_makes_no_difference() -> None:
 
 def test_becoming_overdue_makes_a_difference() -> None:
     finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
-    assert judged(finding, on=date(2027, 10, 2)).differs_from(judged(finding, on=SEEN_ON))
+    assert judged(finding, on=date(2027, 10, 16)).differs_from(judged(finding, on=SEEN_ON))

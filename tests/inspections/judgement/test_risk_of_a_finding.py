@@ -6,12 +6,14 @@ from typing import Any
 
 import pytest
 
-from inspections.judgement.facts import EarlierLook
+from inspections.judgement.facts import ClimateMonth, EarlierLook
 from inspections.judgement.vocabulary import Condition, Load, SafetyRole, Trend, Water
 from tests.inspections.judgement.builders import (
+    YARD,
     a_component,
     a_finding,
     judged,
+    lines_of,
     moisture,
     one_condition,
     stock_signs,
@@ -50,18 +52,40 @@ def test_severity(case: str) -> None:
 
 LIKELIHOOD: dict[str, tuple[Condition, dict[str, Any], str]] = {
     "way in, dry": (C.WATER_WAY_OPEN, {}, "E"),
-    "way in, rain": (C.WATER_WAY_OPEN, {"water": "rain"}, "D"),
-    "way in, under water": (C.WATER_WAY_OPEN, {"water": "immersed"}, "C"),
-    "way in, under water and unchanged": (C.WATER_WAY_OPEN, {"water": "immersed", "trend": "unchanged"}, "D"),
-    "water in, soaking": (C.WATER_IN, {"water": "rain", "readings": moisture(30, 14)}, "C"),
-    "water in, damp": (C.WATER_IN, {"water": "rain", "readings": moisture(22, 14)}, "D"),
+    "way in, rain": (C.WATER_WAY_OPEN, {"water": "rain"}, "E"),
+    "way in, under water, and it must keep water out": (
+        C.WATER_WAY_OPEN,
+        {"water": "immersed", "safety_role": "watertightness"},
+        "D",
+    ),
+    "way in, under water and growing": (
+        C.WATER_WAY_OPEN,
+        {"water": "immersed", "safety_role": "watertightness", "trend": "grown", "moves": "suspected"},
+        "C",
+    ),
+    "water in, unloaded": (C.WATER_IN, {"water": "rain", "readings": moisture(30, 14)}, "E"),
+    "water in, loaded and damp": (
+        C.WATER_IN,
+        {"water": "rain", "load": "cyclic", "readings": moisture(22, 14)},
+        "C",
+    ),
+    "water in, loaded and soaking": (
+        C.WATER_IN,
+        {"water": "rain", "load": "cyclic", "moves": "yes", "readings": moisture(30, 14)},
+        "B",
+    ),
     "decay, nothing works on it": (C.DECAY, {}, "D"),
     "decay, moves and grows under shock": (C.DECAY, {"load": "shock", "moves": "yes", "trend": "grown"}, "A"),
     "joint, moves under a load that comes and goes": (C.JOINT_MOVES, {"load": "cyclic", "moves": "yes"}, "A"),
-    "split, new and still": (C.SPLIT_IN_LOAD_PATH, {"load": "cyclic", "in_load_path": True}, "C"),
-    "split, unchanged": (
+    "split, new and dry": (C.SPLIT_IN_LOAD_PATH, {"load": "cyclic", "in_load_path": True}, "D"),
+    "split, new in the rain": (
         C.SPLIT_IN_LOAD_PATH,
-        {"load": "cyclic", "in_load_path": True, "trend": "unchanged"},
+        {"load": "cyclic", "in_load_path": True, "water": "rain"},
+        "C",
+    ),
+    "split, unchanged in the rain": (
+        C.SPLIT_IN_LOAD_PATH,
+        {"load": "cyclic", "in_load_path": True, "trend": "unchanged", "water": "rain"},
         "D",
     ),
     "split, measured twice": (
@@ -119,11 +143,63 @@ def test_measured_growth_outweighs_a_milder_word(before_mm: float, now_mm: float
     )
     unchanged = replace(finding, trend=Trend.UNCHANGED, size_mm=None)
     grown = replace(finding, trend=Trend.GROWN, size_mm=None)
-    level = one_condition(judged(finding), C.SPLIT_IN_LOAD_PATH).probability_level
-    if grew:
-        assert level == one_condition(judged(grown), C.SPLIT_IN_LOAD_PATH).probability_level
-    else:  # measured and still is one better than only said to be unchanged
-        assert (level, one_condition(judged(unchanged), C.SPLIT_IN_LOAD_PATH).probability_level) == ("E", "D")
+    measured, still, worse = (judged(each).failure_probability or 0.0 for each in (finding, unchanged, grown))
+    if grew:  # though measuring tells how fast, which a word does not
+        assert still < measured
+        assert any("trend grown" in line for line in judged(finding).trace)
+    else:  # less than growth, and far from what a growing one would be
+        assert measured < worse / 10
+
+
+def test_a_crack_that_grew_thirty_millimetres_in_a_year_outweighs_the_table() -> None:
+    crack = a_finding(C.SPLIT_IN_LOAD_PATH, load="static", in_load_path=True, water="rain", trend="")
+    by_the_table = judged(crack)
+    measured = judged(replace(crack, size_mm=90, earlier=(EarlierLook(date(2026, 4, 1), 60),)))
+    assert (by_the_table.probability_level, measured.probability_level) == ("D", "C")
+    assert (measured.failure_probability or 0) > 3 * (by_the_table.failure_probability or 0)
+
+
+def test_a_condition_further_along_is_more_likely_to_fail() -> None:
+    along = (C.FINISH_ONLY, C.WATER_WAY_OPEN, C.WATER_IN, C.DECAY)
+    told: dict[str, Any] = {"water": "rain", "load": "cyclic", "seal": "open", "safety_role": "rig"}
+    likely = [
+        next(
+            line.likelihood.probability
+            for line in lines_of(a_finding(condition, **told))
+            if line.weighed.condition is condition
+        )
+        for condition in along
+    ]
+    assert likely == sorted(likely)
+
+
+@pytest.mark.parametrize(
+    ("milder", "worse"),
+    [
+        ({"durability_class": 1}, {"durability_class": 5}),
+        ({"species": "teak"}, {"species": "Sitka spruce"}),
+        ({"species": "Sitka spruce"}, {"species": "Sitka spruce", "durability_class": 5}),
+    ],
+)
+def test_less_durable_wood_decays_sooner(milder: dict[str, Any], worse: dict[str, Any]) -> None:
+    wet = a_finding(C.WATER_IN, water="rain", load="cyclic", seal="open")
+    one, other = (judged(wet, a_component(**told)).failure_probability or 0.0 for told in (milder, worse))
+    assert one <= other
+    assert (one < other) or milder["species"] == worse["species"]
+
+
+def test_a_yard_whose_climate_favours_decay_has_less_time() -> None:
+    wet = a_finding(C.WATER_IN, water="rain", load="cyclic", seal="open")
+    likely = [
+        judged(wet, yard=replace(YARD, scheffer_index=index)).failure_probability or 0.0 for index in (20, 50, 90)
+    ]
+    assert likely == sorted(set(likely))
+
+
+def test_twelve_months_of_climate_give_the_index() -> None:
+    months = tuple(ClimateMonth(month, 12.0, 80.0, 10.0) for month in range(1, 13))
+    assert replace(YARD, climate=months).scheffer_index == pytest.approx(50.3, abs=0.1)
+    assert replace(YARD, climate=months, scheffer_index=20.0).scheffer_index == 20.0
 
 
 def test_what_was_not_recorded_counts_as_the_worst_that_the_class_allows() -> None:

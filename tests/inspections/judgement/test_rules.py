@@ -1,8 +1,9 @@
 """The rule data: complete, with sources, and a yard's own figures laid over it."""
 
 import ast
+import csv
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -34,27 +35,60 @@ def test_every_table_says_where_it_is_from(table: str) -> None:
 
 def test_the_tables_leave_no_word_out() -> None:
     rules = load_rules()
-    assert set(rules.water_step) == set(Water) - {Water.UNKNOWN}
-    assert set(rules.worst_water) == set(Water) - {Water.UNKNOWN}
-    assert set(rules.load_step) == set(rules.worst_load) == set(Load)
-    assert set(rules.moves_step) == set(Moves)
-    assert set(rules.trend_step) == set(Trend)
+    multipliers = rules.progression.multipliers
+    assert set(multipliers.water_on_wood) == set(rules.worst_water) == set(Water) - {Water.UNKNOWN}
+    assert set(multipliers.load_on_wood) == set(rules.worst_load) == set(Load)
+    assert set(multipliers.moves) == set(Moves)
+    assert set(multipliers.trend) == set(Trend)
     assert set(rules.severity_by_role) == set(SafetyRole)
-    assert set(rules.conditions) == set(rules.condition_rank) == set(Condition)
+    assert set(rules.conditions) == set(rules.condition_rank) == set(rules.progression.ways) == set(Condition)
 
 
-def test_the_orders_agree_with_the_steps() -> None:
+# where standing and immersed wood, or splash and rain, are in no common chain they need no order
+RISING = {
+    "water": ("water_on_wood", "water_on_metal", "water_through", "water_in_split"),
+    "load": ("load_on_wood", "load_on_metal"),
+    "seal": ("seal",),
+    "moves": ("moves", "movement_seen"),
+    "trend": ("trend", "growth_seen"),
+    "safety_role": ("leak_matters",),
+}
+
+
+@pytest.mark.parametrize("order", RISING)
+def test_what_is_worse_never_slows_a_step_down(order: str) -> None:
     rules = load_rules()
-    steps: dict[str, Any] = {
-        "water": rules.water_step,
-        "load": rules.load_step,
-        "moves": rules.moves_step,
-        "trend": rules.trend_step,
-    }
-    for name, table in steps.items():
-        for chain in rules.orders[name]:
+    for name in RISING[order]:
+        table = getattr(rules.progression.multipliers, name)
+        for chain in rules.orders[order]:
             values = [table[word] for word in chain]
             assert values == sorted(values), (name, chain)
+
+
+def test_every_multiplier_of_words_has_an_order() -> None:
+    ordered = {name for names in RISING.values() for name in names}
+    tables = load_rules().progression.multipliers
+    by_word = {
+        name
+        for name in tables.__dataclass_fields__
+        if isinstance(getattr(tables, name), Mapping) and name != "durability"
+    }
+    assert by_word == ordered
+    durability = [tables.durability[number] for number in (1, 2, 3, 4, 5)]
+    assert durability == sorted(durability)
+
+
+def test_our_bands_are_named_a_deviation_with_the_standard_s_beside_them() -> None:
+    bands = DATA["progression"]["bands"]
+    with (Path(__file__).parents[2] / "reference" / "planning" / "risk_scales.csv").open(encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if row["scale"] == "probability" and row["code"] != "F"]
+    assert {row["code"]: float(row["lower_bound_in_life"]) for row in rows} == bands["standard"]
+    assert "deviation" in bands["source"]
+    assert bands["shown_from"] == 1e-4
+
+
+def rate_of(step: str, rate: Any) -> dict[str, Any]:
+    return {"progression": {"steps": {step: {"rate_per_year": rate}}}}
 
 
 def test_a_yard_lays_its_own_figures_over_the_tables_and_the_version_tells() -> None:
@@ -62,7 +96,7 @@ def test_a_yard_lays_its_own_figures_over_the_tables_and_the_version_tells() -> 
     assert own.moisture.wet_pct == 18
     assert own.moisture.contrast_points == load_rules().moisture.contrast_points
     assert own.severity_by_role[SafetyRole.ANCHORING] == 2
-    assert own.version.startswith("1+")
+    assert own.version.startswith("2+")
     assert own.version != load_rules(overrides={"moisture": {"wet_pct": 19}}).version
     judgement = judged(a_finding(safety_role="anchoring"), rules=own)
     assert (judgement.severity, judgement.rules_version) == (2, own.version)
@@ -86,13 +120,25 @@ def test_a_yard_s_own_sign_can_be_beyond_doubt() -> None:
         ({"moisture": {"wet_pint": 18}}, "rules.moisture.wet_pint"),
         ({"moisture": 18}, "rules.moisture"),
         ({"moisture": {"wet_pct": {"at": 18}}}, "rules.moisture.wet_pct"),
-        ({"version": "2"}, "rules.version"),
+        ({"version": "3"}, "rules.version"),
         ({"severity": {"by_role": {"rig": 0}}}, "severity.by_role"),
-        ({"conditions": {"decay": {"base": "Z"}}}, "conditions.decay.base"),
         ({"conditions": {"decay": {"for": ["a hunch"]}}}, "conditions.decay.for"),
-        ({"conditions": {"decay": {"steps": ["moon"]}}}, "conditions.decay.steps"),
-        ({"steps": {"unseen": {"bands": [[1, "D"], [0, "E"]]}}}, "steps.unseen.bands"),
-        ({"due_back": {"watch_share_of_recheck": 0}}, "due_back.watch_share_of_recheck"),
+        (rate_of("split_runs", 0), "progression.steps.split_runs.rate_per_year"),
+        (rate_of("split_runs", -1), "progression.steps.split_runs.rate_per_year"),
+        (rate_of("split_runs", "fast"), "progression.steps.split_runs.rate_per_year"),
+        ({"progression": {"steps": {"split_runs": {"stages": 0}}}}, "progression.steps.split_runs.stages"),
+        ({"progression": {"steps": {"split_runs": {"stages": 1.5}}}}, "progression.steps.split_runs.stages"),
+        ({"progression": {"steps": {"split_runs": {"times": ["moon"]}}}}, "progression.steps.split_runs.times"),
+        ({"progression": {"ways": {"decay": [["moonlight"]]}}}, "progression.ways.decay"),
+        ({"progression": {"bands": {"C": 0.5}}}, "progression.bands"),
+        ({"progression": {"multipliers": {"trend": {"grown": 0}}}}, "progression.multipliers.trend"),
+        ({"progression": {"multipliers": {"salt": 0.5}}}, "progression.multipliers.salt"),
+        ({"progression": {"unseen": {"at_the_cap": 1}}}, "progression.unseen.at_the_cap"),
+        ({"signs": {"multipliers": {"CRACK_WOOD": {"split_runs": 0.5}}}}, "signs.multipliers.CRACK_WOOD"),
+        ({"signs": {"multipliers": {"CRACK_WOOD": {"moonlight": 2}}}}, "signs.multipliers.CRACK_WOOD"),
+        ({"due_back": {"acceptable": {"1": 0.5}}}, "due_back.acceptable"),
+        ({"due_back": {"one_look_sees": {"decay": 1}}}, "due_back.one_look_sees.decay"),
+        ({"due_back": {"pf_quantile": 0}}, "due_back.pf_quantile"),
         ({"treatments": {"rows": [{"treatment": "X", "phase": "later"}]}}, "treatments.X.phase"),
     ],
     ids=lambda value: value if isinstance(value, str) else "",

@@ -30,15 +30,26 @@ def advised(signs: str, component_class: str, **told: Any) -> tuple[str, ...]:
 def test_every_operation_in_the_rules_is_one_of_the_stock_list() -> None:
     stock = {item["code"] for item in json.loads((CATALOGUE / "treatments.json").read_text("utf-8"))["items"]}
     rules = load_rules()
-    named = {row.treatment for row in rules.treatments} | {rules.watch_treatment, rules.read_again_treatment}
+    named = {row.treatment for row in (*rules.treatments, *rules.holds)} | {
+        rules.watch_treatment,
+        rules.read_again_treatment,
+    }
+    for rule in rules.must_not:
+        named |= rule.treatments | ({rule.before} if rule.before else set())
     assert named <= stock
 
 
 def test_every_sign_and_class_in_the_rules_is_one_of_the_stock_list() -> None:
     rules = load_rules()
-    signs = {code for row in rules.treatments for code in row.signs}
-    signs |= set(rules.conclusive) | set(rules.sign_steps) | {code for pair in rules.contradicting for code in pair}
-    classes = {code for row in rules.treatments for code in row.classes | row.unless_classes}
+    fits = [row.fits for row in (*rules.treatments, *rules.must_not, *rules.holds)]
+    signs = {code for fit in fits for code in fit.signs}
+    signs |= (
+        set(rules.conclusive)
+        | set(rules.sign_multipliers)
+        | rules.salt_signs
+        | {code for pair in rules.contradicting for code in pair}
+    )
+    classes = {code for fit in fits for code in fit.classes | fit.unless_classes}
     assert signs <= set(stock_signs())
     assert classes <= set(stock_classes())
 

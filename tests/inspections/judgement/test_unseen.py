@@ -5,8 +5,9 @@ from typing import Any
 
 import pytest
 
-from inspections.judgement.facts import FindingFacts
+from inspections.judgement.facts import EarlierLook, FindingFacts
 from inspections.judgement.judgement import Judgement
+from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
 from tests.inspections.judgement.builders import SEEN_ON, a_component, a_finding, judged, stock_classes, stock_signs
 
@@ -48,7 +49,7 @@ def test_months_given_on_the_day_of_the_look_run_on_from_there() -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "level"), [(0.5, "E"), (1.0, "E"), (1.25, "D"), (1.5, "D"), (1.75, "C"), (2.0, "C"), (2.25, "B")]
+    ("share", "level"), [(0.5, "E"), (1.0, "E"), (1.02, "D"), (2.0, "D"), (2.25, "C"), (4.5, "C"), (5.0, "B")]
 )
 def test_the_level_rises_with_the_share_of_the_interval(share: float, level: str) -> None:
     judgement = judged(not_seen(unseen_months=24 * share), a_component())
@@ -88,3 +89,18 @@ def test_a_mark_in_front_of_a_hidden_face_is_still_seen_to() -> None:
     and_hidden = a_finding(signs=(signs["CRACK_WOOD"], signs["NOT_SEEN"]), **told)
     assert judged(cracked).priority is Priority.NEXT_LAYUP
     assert judged(and_hidden).priority is Priority.NEXT_LAYUP
+
+
+def test_at_the_end_of_its_interval_the_probability_stands_where_remote_begins() -> None:
+    judgement = judged(not_seen(unseen_months=24), a_component())
+    assert judgement.failure_probability == pytest.approx(load_rules().progression.bands[3][1], rel=1e-6)
+
+
+def test_what_was_last_seen_there_runs_on_over_the_time_since() -> None:
+    told: dict[str, Any] = {"last_seen_on": date(2025, 4, 1), "load": "cyclic", "in_load_path": True}
+    sound = not_seen(**told, earlier=(EarlierLook(date(2025, 4, 1)),))
+    soft = not_seen(**told, earlier=(EarlierLook(date(2025, 4, 1), condition=Condition.DECAY),))
+    assert judged(sound, a_component()).probability_level == "E"
+    judgement = judged(soft, a_component())
+    assert judgement.probability_level == "A"
+    assert any("last seen: decay" in line for line in judgement.trace)
