@@ -1,7 +1,7 @@
 """The way round a boat: where to look first, and why.
 
 Each place is judged as it would be if nobody saw it this time: by the chain of a hidden face, and what was last
-found there run on over the time since. The order is that of the risk, which is a rank: ranks are compared, and never
+found there run on over the time since. The order is that of the risk, which is a rank: ranks are compared, never
 added or averaged. Where two places stand equal, the one that a load works on comes first, then the graver severity,
 then the likelier failure. What comes off once is looked at behind all at once: such places stand together, where
 the riskiest of them stands.

@@ -4,31 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
-from datetime import date, datetime
-from decimal import Decimal
+from datetime import date
 from enum import Enum
 from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import Q
-
 from inspections.judgement.facts import (
     ClimateMonth,
     ComponentFacts,
-    EarlierLook,
     FindingFacts,
     Reading,
     SignFacts,
     YardFacts,
 )
 from inspections.judgement.vocabulary import Answer, Condition, SafetyRole
-from inspections.models import Assessment, Entry, Sign
-from inspections.selectors.entries import standing
-from yard.models import ClimateNormal, Season, Yard
+from inspections.models import Entry, Inspection, Sign
+from inspections.services.earlier_looks import Look, PlaceOfCheck, looks_at, seen_on_at
+from yard.models import Boat, ClimateNormal, Component, Season, Yard
 from yard.refusals import Refused
 from yard.selectors import working_calendar_of
 
@@ -78,34 +73,23 @@ def facts_of(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, Facts | Refused
         for sign in Sign.objects.of_yard(yard)
     }
     earlier = _earlier_looks(yard, entries)
-    seasons = _Seasons(yard)
+    seasons = Seasons(yard)
     built: dict[UUID, Facts | Refused] = {}
     for entry in entries:
         looks = earlier.get(entry.pk, [])
         try:
             seen_on = seen_on_at(yard, entry.observed_at, entry.received_at)
             finding = _finding_facts(entry, seen_on, signs, looks)
-            built[entry.pk] = Facts(finding, _component_facts(entry, finding), seasons.facts(entry, seen_on))
+            first_day = min([seen_on, *(look.seen_on for look in finding.earlier)])
+            component = component_facts(entry.component, entry.inspection.boat, first_day)
+            built[entry.pk] = Facts(finding, component, seasons.facts(entry.inspection, seen_on))
         except Refused as refusal:
             built[entry.pk] = refusal
     return built
 
 
-def seen_on_at(yard: Yard, observed_at: datetime, received_at: datetime) -> date:
-    """The day of a look, at the yard. A tablet whose clock runs ahead can't have looked after it has sent."""
-    return min(observed_at, received_at).astimezone(yard.zone).date()
-
-
-@dataclass(frozen=True, slots=True)
-class _Look:
-    inspection_year: int
-    seen_on: date
-    size_mm: Decimal | None
-    condition: str | None
-
-
 def _finding_facts(
-    entry: Entry, seen_on: date, signs: Mapping[str, tuple[Condition, ...]], looks: Sequence[_Look]
+    entry: Entry, seen_on: date, signs: Mapping[str, tuple[Condition, ...]], looks: Sequence[Look]
 ) -> FindingFacts:
     before = [look for look in looks if look.seen_on <= seen_on]
     sign_facts = tuple(SignFacts(code, signs.get(code, UNKNOWN_SIGN)) for code in entry.signs)
@@ -135,24 +119,22 @@ def _finding_facts(
         trend=entry.trend,  # type: ignore[arg-type]
         in_load_path=entry.in_load_path,
         last_seen_on=max((look.seen_on for look in before), default=None) if hidden else None,
-        earlier=tuple(
-            EarlierLook(
-                seen_on=look.seen_on,
-                size_mm=None if look.size_mm is None else float(look.size_mm),
-                condition=look.condition,  # type: ignore[arg-type]
-            )
-            for look in before
-        ),
+        earlier=tuple(look.as_fact() for look in before),
     )
 
 
-def _component_facts(entry: Entry, finding: FindingFacts) -> ComponentFacts:
-    component = entry.component
+def component_facts(component: Component | None, boat: Boat, first_day: date) -> ComponentFacts:
+    """A component and what its class says of it.
+
+    Args:
+        component: with its class; None for a place that is on no list of parts.
+        boat: that it is on.
+        first_day: of the earliest look that is known.
+    """
     if component is None:
         return NOT_LISTED
     component_class = component.component_class
-    first_day = min([finding.observed_on, *(look.seen_on for look in finding.earlier)])
-    year = entry.inspection.boat.year
+    year = boat.year
     return ComponentFacts(
         class_code=component_class.code,
         safety_role=component_class.safety_role,  # type: ignore[arg-type]
@@ -167,7 +149,7 @@ def _component_facts(entry: Entry, finding: FindingFacts) -> ComponentFacts:
     )
 
 
-class _Seasons:
+class Seasons:
     """The yard's seasons, days and weather, read once."""
 
     def __init__(self, yard: Yard) -> None:
@@ -185,75 +167,35 @@ class _Seasons:
 
         self._made: dict[tuple[date, date], YardFacts] = {}
 
-    def facts(self, entry: Entry, seen_on: date) -> YardFacts:
+    def facts(self, inspection: Inspection, seen_on: date) -> YardFacts:
         """The season that a look belongs to, so that judging it again later does not move its days."""
-        year = entry.inspection.season_year
+        year = inspection.season_year
         season = next(
             (season for season in self._seasons if season.year >= year and season.layup_on >= seen_on),
             next((season for season in self._seasons if season.year == year), None),
         )
         if season is None:
             raise Refused("season", f"the yard has no season {year}", "enter its launch and lay-up")
-        launch_on = entry.inspection.launch_on if season.year == year else season.launch_on
+        launch_on = inspection.launch_on if season.year == year else season.launch_on
         days = (launch_on, season.layup_on)
         if days not in self._made:
             self._made[days] = YardFacts(*days, calendar=self._calendar, climate=self._climate)
         return self._made[days]
 
 
-def _earlier_looks(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, list[_Look]]:
-    """For each entry the looks of earlier inspections at the same place, sound ones too, oldest first.
-
-    A place is a spot, or where there is none, the same check of the same component.
-    """
-    spots = {entry.spot_id for entry in entries if entry.spot_id is not None}
-    checks = {_place_of_check(entry) for entry in entries if entry.spot_id is None and entry.answers_id is not None}
-    components = {component for component, _ in checks}
-    if not spots and not components:
-        return {}
-    same_place = Q(spot__in=spots) | Q(
-        answers__component__in=components, answers__key__in={key for _, key in checks}, answers__spot__isnull=True
+def _earlier_looks(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, list[Look]]:
+    """For each entry the looks of earlier inspections at the same place, sound ones too, oldest first."""
+    places = {entry.pk: (entry.spot_id, _place_of_check(entry)) for entry in entries}
+    looks = looks_at(
+        yard,
+        {spot_id for spot_id, _ in places.values() if spot_id is not None},
+        {check for spot_id, check in places.values() if spot_id is None and check is not None},
     )
-    seen = list(
-        standing(Entry.objects.of_yard(yard).filter(same_place, answer__in=[Answer.SOUND, Answer.FINDING]))
-        .values_list(
-            "pk", "spot_id", "answers__component_id", "answers__key", "inspection__season_year",
-            "observed_at", "received_at", "size_mm",
-        )
-    )  # fmt: skip
-    conditions = dict(
-        Assessment.objects.of_yard(yard)
-        .filter(entry__in=[row[0] for row in seen])
-        .order_by("made_at", "pk")
-        .values_list("entry_id", "condition")
-    )
-    at_spot: dict[UUID, list[_Look]] = defaultdict(list)
-    at_check: dict[tuple[int, str], list[_Look]] = defaultdict(list)
-    for pk, spot_id, component_id, key, year, observed_at, received_at, size_mm in seen:
-        look = _Look(year, seen_on_at(yard, observed_at, received_at), size_mm, conditions.get(pk))
-        if spot_id is not None:
-            at_spot[spot_id].append(look)
-        if key is not None:
-            at_check[component_id, key].append(look)
-    return {
-        entry.pk: [
-            look
-            for look in (
-                at_spot[entry.spot_id]
-                if entry.spot_id is not None
-                else at_check[_place_of_check(entry)]
-                if entry.answers_id is not None
-                else []
-            )
-            if look.inspection_year < entry.inspection.season_year
-        ]
-        for entry in entries
-    }
+    return {entry.pk: looks.before(entry.inspection.season_year, *places[entry.pk]) for entry in entries}
 
 
-def _place_of_check(entry: Entry) -> tuple[int, str]:
-    assert entry.answers is not None
-    return entry.answers.component_id, entry.answers.key
+def _place_of_check(entry: Entry) -> PlaceOfCheck | None:
+    return None if entry.answers is None else (entry.answers.component_id, entry.answers.key)
 
 
 @lru_cache(maxsize=256)
@@ -279,4 +221,4 @@ def _plain(value: object) -> Any:
     raise TypeError(f"{value!r} is no fact")
 
 
-__all__ = ["NOT_LISTED", "Facts", "entries_to_judge", "facts_of", "seen_on_at"]
+__all__ = ["NOT_LISTED", "Facts", "Seasons", "component_facts", "entries_to_judge", "facts_of"]
