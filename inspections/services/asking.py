@@ -12,6 +12,7 @@ from yard.outbox import Ask, enqueue, enqueue_many
 ASSESS = "inspections.assess"
 PREPARE_PHOTO = "inspections.prepare_photo"
 REJUDGE_YARD = "inspections.rejudge_yard"
+REJUDGE_BATCH = "inspections.rejudge_batch"
 # The floor above is named by words only.
 PROPOSE_JOBS = "workshop.propose_jobs"
 
@@ -20,6 +21,26 @@ def ask_for_assessment(entry_ids: Iterable[UUID], *, yard: Yard, at: datetime) -
     """Have these entries (findings and places not seen) judged."""
     asks = [
         Ask(task=ASSESS, key=f"assess:{entry_id}", arguments={"entry_id": str(entry_id)}) for entry_id in entry_ids
+    ]
+    if asks:
+        enqueue_many(asks, yard=yard, at=at)
+
+
+def ask_for_batches(
+    batches: Iterable[tuple[tuple[int, UUID], tuple[int, UUID]]], *, yard: Yard, at: datetime
+) -> None:
+    """Have stretches of a yard's entries judged again, each from one inspection and entry to another."""
+    asks = [
+        Ask(
+            task=REJUDGE_BATCH,
+            key=f"rejudge:{yard.pk}:{first_entry}:{last_entry}",
+            arguments={
+                "yard_id": yard.pk,
+                "first": [first, str(first_entry)],
+                "last": [last, str(last_entry)],
+            },
+        )
+        for (first, first_entry), (last, last_entry) in batches
     ]
     if asks:
         enqueue_many(asks, yard=yard, at=at)
@@ -48,8 +69,10 @@ __all__ = [
     "ASSESS",
     "PREPARE_PHOTO",
     "PROPOSE_JOBS",
+    "REJUDGE_BATCH",
     "REJUDGE_YARD",
     "ask_for_assessment",
+    "ask_for_batches",
     "ask_for_jobs",
     "ask_for_photo",
 ]

@@ -2,18 +2,22 @@
 
 The rows that are judged are locked first, so that of two workers the second finds the work of the first. A
 judgement is written only where it, or what it was made from, has changed; so judging a whole yard each night writes
-what the day has changed and nothing else.
+what the day has changed and nothing else. A large yard is judged batch by batch: what a batch holds in memory, asks
+the database for and locks is bounded, however many findings the yard has.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
+from typing import Final
 from uuid import UUID
 
 import structlog
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inspections.judgement.assess import assess
 from inspections.judgement.rules import load_rules
@@ -41,6 +45,26 @@ JUDGED = (
 )
 
 
+# So many entries at once: no statement names more keys than the smallest build of SQLite takes (999).
+BATCH: Final = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A stretch of a yard's entries, in the order of inspection and key; both ends belong to it."""
+
+    first: tuple[int, UUID]
+    last: tuple[int, UUID]
+
+    def holds(self) -> Q:
+        (first, first_entry), (last, last_entry) = self.first, self.last
+        return (
+            Q(inspection_id__gte=first, inspection_id__lte=last)
+            & ~Q(inspection_id=first, pk__lt=first_entry)
+            & ~Q(inspection_id=last, pk__gt=last_entry)
+        )
+
+
 def assess_entry(*, entry_id: UUID, at: datetime) -> Assessment | None:
     """Judge one entry. None where nothing has changed, or where it no longer holds.
 
@@ -61,15 +85,34 @@ def assess_entry(*, entry_id: UUID, at: datetime) -> Assessment | None:
 def rejudge_yard(*, yard: Yard, at: datetime) -> int:
     """Judge again all that is anybody's business in a yard, and write what has changed with the day.
 
+    Each batch is a transaction of its own.
+
     Returns:
         How many judgements were written.
     """
-    return rejudge_entries(yard=yard, entry_ids=entries_to_rejudge(yard=yard, at=at), at=at)
+    return sum(rejudge_batch(yard=yard, batch=batch, at=at) for batch in batches_to_rejudge(yard=yard))
 
 
-def entries_to_rejudge(*, yard: Yard, at: datetime) -> list[UUID]:
-    """The entries of a yard whose judgement is another one today. Only reads; for a large yard it takes a while."""
-    judged, refused = _judge(yard, _to_judge(yard), at, lock=False)
+def rejudge_batch(*, yard: Yard, batch: Batch, at: datetime) -> int:
+    """Judge one batch of a yard again, and write what has changed.
+
+    Returns:
+        How many judgements were written.
+    """
+    return rejudge_entries(yard=yard, entry_ids=entries_to_rejudge(yard=yard, batch=batch, at=at), at=at)
+
+
+def batches_to_rejudge(*, yard: Yard) -> Iterator[Batch]:
+    """All that is anybody's business in a yard, in batches of at most `BATCH` entries; reads their keys alone."""
+    keys = _to_judge(yard).values_list("inspection_id", "pk").iterator(chunk_size=BATCH)
+    while batch := list(islice(keys, BATCH)):
+        yield Batch(batch[0], batch[-1])
+
+
+def entries_to_rejudge(*, yard: Yard, batch: Batch, at: datetime) -> list[UUID]:
+    """The entries of a batch whose judgement is another one today. Only reads."""
+    entry_ids = list(_to_judge(yard).filter(batch.holds()).values_list("pk", flat=True))
+    judged, refused = _judge(yard, entry_ids, at, lock=False)
     for entry_id, refusal in refused.items():
         log.warning("entry_not_judged", entry=str(entry_id), reason=str(refusal))
     return [one.entry.pk for one in judged if one.has_changed]
@@ -88,14 +131,20 @@ def rejudge_entries(*, yard: Yard, entry_ids: Collection[UUID], at: datetime) ->
         return len(write(yard, [one for one in judged if one.has_changed], at))
 
 
-def _to_judge(yard: Yard) -> list[UUID]:
-    findings = Finding.objects.of_yard(yard).filter(_here_still(), state__in=JUDGED)
+def _to_judge(yard: Yard) -> QuerySet[Entry]:
+    """The entries that a judgement of today would speak about, those of one inspection after each other.
+
+    Jobs are proposed for an inspection, so a batch asks for as few proposals as can be.
+    """
     judged = Assessment.objects.filter(entry=OuterRef("pk"))
-    unseen = standing(Entry.objects.of_yard(yard).filter(_here_still(), answer=Answer.NOT_SEEN)).filter(
+    found = Q(finding__state__in=JUDGED)
+    unseen = (
+        Q(answer=Answer.NOT_SEEN)
+        & ~Exists(Entry.objects.filter(supersedes=OuterRef("pk")))
         # Not those whose judgement has done its work, because the place was seen since.
-        Exists(judged.filter(superseded_at__isnull=True)) | ~Exists(judged)
+        & (Exists(judged.filter(superseded_at__isnull=True)) | ~Exists(judged))
     )
-    return [*findings.values_list("entry_id", flat=True), *unseen.values_list("pk", flat=True)]
+    return Entry.objects.of_yard(yard).filter(_here_still(), found | unseen).order_by("inspection_id", "pk")
 
 
 def _here_still() -> Q:
@@ -168,10 +217,13 @@ def _standing_assessments(findings: Iterable[Finding], unseen: Sequence[UUID]) -
 
 
 __all__ = [
+    "Batch",
     "assess_entry",
+    "batches_to_rejudge",
     "entries_to_rejudge",
     "finding_overrule",
     "overruling_withdraw",
+    "rejudge_batch",
     "rejudge_entries",
     "rejudge_yard",
 ]

@@ -24,6 +24,7 @@ IN_WORDS: Final = {
     "inspections.assess": "Judge what was recorded",
     "inspections.prepare_photo": "Make the small sizes of a photo",
     "inspections.rejudge_yard": "Judge anew what the date has changed",
+    "inspections.rejudge_batch": "Judge a part of the yard anew",
     "workshop.propose_jobs": "Propose jobs from the findings",
     "workshop.make_report": "Make the report and write the mail with the link",
     "workshop.lapse_quotes": "End quotes that have run out",
