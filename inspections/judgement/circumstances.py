@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from itertools import pairwise
-from types import MappingProxyType
 from typing import TypeVar
 
 from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
@@ -24,13 +23,6 @@ Word = TypeVar("Word", Water, Load)
 
 OPEN_SEALS = frozenset({Seal.PARTLY, Seal.REOPENED, Seal.OPEN})
 WORSE_TRENDS = frozenset({Trend.GROWN, Trend.REOPENED})
-OF_VERDICT = MappingProxyType(
-    {
-        MoistureVerdict.DRY: Evidence.DRY_READING,
-        MoistureVerdict.DAMP_AS_THE_WEATHER: Evidence.DAMP_AS_THE_WEATHER,
-        MoistureVerdict.WET_FOR_A_REASON: Evidence.WET_READING,
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,22 +232,27 @@ def _alone(finding: FindingFacts, component: ComponentFacts, yard: YardFacts, ru
     if month is None or wettest.value >= rules.moisture.soaking_pct:
         return Evidence.WET_READING if wettest.value >= rules.moisture.wet_pct else Evidence.DRY_READING
     salt = any(sign.code in rules.salt_signs for sign in finding.signs)
-    return _explained(wettest.value, wettest.wood_temperature_c, month, component.species, salt)
+    verdict, likely_pct = _explained(wettest.value, wettest.wood_temperature_c, month, component.species, salt)
+    if verdict is MoistureVerdict.DRY:
+        return Evidence.DRY_READING
+    # Below the limit wood neither starts nor goes on decaying, whatever the month's air explains.
+    wet = verdict is MoistureVerdict.WET_FOR_A_REASON and likely_pct >= rules.moisture.wet_pct
+    return Evidence.WET_READING if wet else Evidence.NO_MORE_THAN_DAMP
 
 
 @lru_cache(maxsize=10_000)
 def _explained(
     reading_pct: float, wood_temperature_c: float | None, month: ClimateMonth, species: str | None, salt: bool
-) -> Evidence:
-    verdict = reading_against_climate(
+) -> tuple[MoistureVerdict, float]:
+    told = reading_against_climate(
         reading_pct=reading_pct,
         air_temperature_c=month.air_temperature_c,
         relative_humidity_pct=month.relative_humidity_pct,
         wood_temperature_c=wood_temperature_c,
         species=species,
         salt_recorded=salt,
-    ).verdict
-    return OF_VERDICT[verdict]
+    )
+    return told.verdict, told.moisture.likely_pct
 
 
 def _evidence_of_movement(moves: Moves, load: Load, rules: Rules) -> Iterator[Evidence]:

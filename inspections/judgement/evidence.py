@@ -16,7 +16,7 @@ class Evidence(Labelled):
     WETTER_THAN_BESIDE = "wetter_than_beside", "it is wetter than the wood beside it"
     SAME_AS_BESIDE = "same_as_beside", "the wood beside it reads the same"
     WET_READING = "wet_reading", "the reading is wet and nothing beside it explains that"
-    DAMP_AS_THE_WEATHER = "damp_as_the_weather", "the month's weather explains the reading"
+    NO_MORE_THAN_DAMP = "no_more_than_damp", "for the time of year the reading is no more than damp"
     DRY_READING = "dry_reading", "the reading is dry"
     SOAKING = "soaking", "the wood is near full of water"
     MOVES = "moves", "it moves under the hand"

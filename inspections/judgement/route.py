@@ -53,6 +53,7 @@ class Stop:
         severity: 1 (catastrophic) to 4 (negligible).
         probability_level: A to E.
         probability: of failing before the season is over, 0 to 1.
+        shown_probability: the same where it is worth a figure; None where it is too small to be shown.
         loaded: a load that comes and goes or strikes works on it.
         reasons: why it stands where it stands, in plain sentences.
         open_up_because: why opening it up is advised, in words that follow "because"; empty where it is not.
@@ -63,6 +64,7 @@ class Stop:
     severity: int
     probability_level: str
     probability: float
+    shown_probability: float | None
     loaded: bool
     reasons: tuple[str, ...]
     open_up_because: str
@@ -124,6 +126,7 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
     likelihood = likelihood_of(Condition.UNSEEN, unseen, place.component, yard, around, rules)
     risk = risk_level(severity, likelihood.level)
     priority, because = priority_of(Condition.UNSEEN, severity, risk, place.component, around, rules)
+    shown = likelihood.probability if likelihood.probability >= rules.progression.shown_from else None
     opened = place.opening and priority is not Priority.WATCH
     return Stop(
         place=place,
@@ -131,12 +134,13 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
         severity=severity,
         probability_level=likelihood.level,
         probability=likelihood.probability,
+        shown_probability=shown,
         loaded=around.load_works,
         reasons=(
             _before(place),
             *_how_long(place, around),
             *_what_works_on_it(around),
-            _at_stake(around, severity, likelihood.level, likelihood.probability, risk, rules),
+            _at_stake(around, severity, likelihood.level, shown, risk),
         ),
         open_up_because=_to_be_opened(place, around, risk, because, rules) if opened else "",
     )
@@ -177,11 +181,8 @@ def _what_works_on_it(around: Circumstances) -> Iterator[str]:
         yield f"At work there: {joined(works)}."
 
 
-def _at_stake(
-    around: Circumstances, severity: int, level: str, probability: float, risk: RiskLevel, rules: Rules
-) -> str:
-    shown = probability >= rules.progression.shown_from
-    figure = f"{odds(probability)} within the season, " if shown else ""
+def _at_stake(around: Circumstances, severity: int, level: str, shown: float | None, risk: RiskLevel) -> str:
+    figure = "" if shown is None else f"{odds(shown)} within the season, "
     return (
         f"{IF_IT_FAILS[around.role]}; unseen it is {RISK_IN_WORDS[risk]} "
         f"({figure}severity {severity}, likelihood {level})."

@@ -74,7 +74,7 @@ def test_a_place_carries_the_risk_that_a_not_seen_of_that_day_is_judged_to_have(
         judgement.severity,
         judgement.probability_level,
     )
-    assert judgement.failure_probability in (None, here.probability)
+    assert judgement.failure_probability == here.shown_probability
     assert here.open_up_advised == (bool(place.opening) and judgement.priority is not Priority.WATCH)
 
 

@@ -30,10 +30,14 @@ def advised(signs: str, component_class: str, **told: Any) -> tuple[str, ...]:
 def test_every_operation_in_the_rules_is_one_of_the_stock_list() -> None:
     stock = {item["code"] for item in json.loads((CATALOGUE / "treatments.json").read_text("utf-8"))["items"]}
     rules = load_rules()
-    named = {row.treatment for row in (*rules.treatments, *rules.holds)} | {
-        rules.watch_treatment,
-        rules.read_again_treatment,
-    }
+    named = (
+        {row.treatment for row in rules.treatments}
+        | {row.treatment for row in rules.holds}
+        | {
+            rules.watch_treatment,
+            rules.read_again_treatment,
+        }
+    )
     for rule in rules.must_not:
         named |= rule.treatments | ({rule.before} if rule.before else set())
     assert named <= stock
@@ -41,7 +45,8 @@ def test_every_operation_in_the_rules_is_one_of_the_stock_list() -> None:
 
 def test_every_sign_and_class_in_the_rules_is_one_of_the_stock_list() -> None:
     rules = load_rules()
-    fits = [row.fits for row in (*rules.treatments, *rules.must_not, *rules.holds)]
+    fits = [row.fits for row in rules.treatments]
+    fits += [row.fits for row in rules.must_not] + [row.fits for row in rules.holds]
     signs = {code for fit in fits for code in fit.signs}
     signs |= (
         set(rules.conclusive)
