@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import islice
 from typing import Final
 from uuid import UUID
 
@@ -104,9 +103,13 @@ def rejudge_batch(*, yard: Yard, batch: Batch, at: datetime) -> int:
 
 def batches_to_rejudge(*, yard: Yard) -> Iterator[Batch]:
     """All that is anybody's business in a yard, in batches of at most `BATCH` entries; reads their keys alone."""
-    keys = _to_judge(yard).values_list("inspection_id", "pk").iterator(chunk_size=BATCH)
-    while batch := list(islice(keys, BATCH)):
-        yield Batch(batch[0], batch[-1])
+    keys = _to_judge(yard).values_list("inspection_id", "pk")
+    page = list(keys[:BATCH])
+    while page:
+        last, last_entry = page[-1]
+        yield Batch(page[0], page[-1])
+        further = Q(inspection_id__gt=last) | Q(inspection_id=last, pk__gt=last_entry)
+        page = list(keys.filter(further)[:BATCH])
 
 
 def entries_to_rejudge(*, yard: Yard, batch: Batch, at: datetime) -> list[UUID]:
