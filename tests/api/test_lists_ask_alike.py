@@ -306,8 +306,8 @@ def test_ten_rows_take_as_many_queries_as_one(manager: Caller, yard: Yard, name:
 
 
 @pytest.mark.parametrize("name", ["entries", "findings"])
-def test_three_hundred_rows_take_as_many_queries_as_one(manager: Caller, yard: Yard, name: str) -> None:
-    _hold_alike(manager, yard, name, (1, 300))
+def test_a_full_page_and_more_take_as_many_queries_as_one_row(manager: Caller, yard: Yard, name: str) -> None:
+    _hold_alike(manager, yard, name, (1, 201))
 
 
 def test_every_list_is_among_them() -> None:

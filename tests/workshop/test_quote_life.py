@@ -314,8 +314,8 @@ def test_no_path_sends_twice_changes_what_was_sent_loses_a_word_or_adds_up_wrong
     run_state_machine_as_test(
         QuoteLife,
         settings=settings(
-            max_examples=20,
-            stateful_step_count=30,
+            max_examples=10,
+            stateful_step_count=20,
             deadline=None,
             suppress_health_check=list(HealthCheck),
             database=None,

@@ -274,9 +274,9 @@ def test_forty_photos_stay_under_six_megabytes() -> None:
 def test_a_boat_full_of_findings_keeps_its_pages() -> None:
     findings = [
         a_finding(number, place=f"Deck seam {number}: beside the king plank", pin=PinPart(20 * number, 480, "deck"))
-        for number in range(1, 46)
+        for number in range(1, 26)
     ]
     report = rendered(a_document(findings, [a_job(1, findings)]))
     words = pdf_reading.text(report.pdf)
-    for number in (1, 20, 45):
+    for number in (1, 13, 25):
         assert f"Deck seam {number}: beside the king plank" in words
