@@ -17,6 +17,7 @@ from drf_spectacular.utils import OpenApiParameter
 from api.fields import Amount, Sheet
 from api.idempotency import HEADER, Idempotent
 from api.problems import KINDS, MEDIA_TYPE
+from api.queries import Count, Figure
 
 IDEMPOTENCY_KEY = OpenApiParameter(
     HEADER,
@@ -71,6 +72,23 @@ class AmountSchema(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-
         if field.max_value is not None:
             number["maximum"] = float(field.max_value)
         return {"anyOf": [text, number]}
+
+
+class FigureSchema(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    target_class = "api.queries.Figure"
+    kind = "number"
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: Any) -> dict[str, Any]:
+        field: Figure | Count = self.target
+        schema: dict[str, Any] = {"type": self.kind, "minimum": field.low, "maximum": field.high}
+        if field.example is not None:
+            schema["examples"] = [field.example]
+        return schema
+
+
+class CountSchema(FigureSchema):  # type: ignore[no-untyped-call]
+    target_class = "api.queries.Count"
+    kind = "integer"
 
 
 PROBLEM = {

@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 from api import converters, pages
 from api.problems import no_such_address
 from api.rooms import (
+    bench,
     boats,
     catalogue,
     entries,
@@ -16,6 +17,7 @@ from api.rooms import (
     people,
     photos,
     quotes,
+    route,
     session,
     set_aside,
     templates,
@@ -64,8 +66,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("yard/", yard.YardView.as_view(), name="yard"),
     path("climate/", yard.Climate.as_view(), name="climate"),
     path("holidays/", yard.Holidays.as_view(), name="holidays"),
+    path("bench/moisture/", bench.BenchMoisture.as_view(), name="bench-moisture"),
+    path("bench/drying/", bench.BenchDrying.as_view(), name="bench-drying"),
+    path("bench/seam/", bench.BenchSeam.as_view(), name="bench-seam"),
+    path("bench/coat/", bench.BenchCoat.as_view(), name="bench-coat"),
+    path("bench/screw/", bench.BenchScrew.as_view(), name="bench-screw"),
     path("spots/<uuid:pk>/history/", findings.SpotHistory.as_view(), name="spot-history"),
     path("inspections/<int:pk>/launch/", inspections.Launch.as_view(), name="inspection-launch"),
+    path("inspections/<int:pk>/route/", route.RouteView.as_view(), name="inspection-route"),
     path("photos/missing/", photos.MissingPhotos.as_view(), name="photos-missing"),
     path("photos/<digest:sha256>/", photos.PhotoView.as_view(), name="photo"),
     path("photos/<digest:sha256>/content/", photos.PhotoContent.as_view(), name="photo-content"),

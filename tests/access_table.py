@@ -96,6 +96,9 @@ def _api_rows() -> Iterator[Row]:
     yield _api("GET", "climate/", (200, 200, 200), "the own yard's")
     yield _api("PUT", "climate/", (400, 403, 400), "managers change their own yard's", body={})
     yield _api("GET", "holidays/", (200, 200, 200), "the own yard's")
+    yield _api("GET", "bench/moisture/", (200, 200, 200), "members reckon with the own yard's climate")
+    for name in ("drying", "seam", "coat", "screw"):
+        yield _api("GET", f"bench/{name}/", (400, 400, 400), "members reckon; told what is needed")
     yield _lists("seasons")
     yield _shows("seasons/<int:year>/", {"year": "season"})
     yield _api(
@@ -160,6 +163,7 @@ def _api_rows() -> Iterator[Row]:
     yield _enters("inspections", by="members")
     yield _shows("inspections/<int:pk>/", inspection)
     yield _shows("inspections/<int:pk>/launch/", inspection)
+    yield _shows("inspections/<int:pk>/route/", inspection)
     yield _acts("PUT", "inspections/<int:pk>/launch/", inspection, 428, by="managers", body={})
     yield _acts("POST", "inspections/<int:pk>/entries/", inspection, 400, by="members", body={})
     yield _acts("POST", "inspections/<int:pk>/close/", inspection, 200, by="members")

@@ -89,9 +89,10 @@ def joint_advice(
     length = between("length_mm", length_mm, 0, 20_000, "mm")
     if length == 0:
         raise Refused("length_mm", "the joint has no length", "give a length above 0, up to 20 000 mm")
-    if float(moisture_high_pct) < float(moisture_low_pct):
+    low = between("moisture_low_pct", moisture_low_pct, 0, 300, "% of dry mass")
+    high = between("moisture_high_pct", moisture_high_pct, 0, 300, "% of dry mass")
+    if high < low:
         raise Refused("moisture_high_pct", "is below the lowest", "give the year's highest moisture")
-    low, high = float(moisture_low_pct), float(moisture_high_pct)
     grows = [_growth(field, member, low, high) * length for field, member in (("first", first), ("second", second))]
     slip = abs(grows[0] - grows[1])
     kind = JointKind.FLEXIBLE if works_under_load or slip > RIGID_LIMIT_MM else JointKind.RIGID

@@ -154,19 +154,23 @@ def seam_for_planks(
     >>> round(seam.opens_mm, 2), round(seam.width_mm, 1), seam.governed_by
     (0.5, 4.0, 'opening')
     """
-    if float(moisture_high_pct) < float(moisture_low_pct):
+    width_of_plank = between("plank_width_mm", plank_width_mm, 0, 5000, "mm")
+    low = between("moisture_low_pct", moisture_low_pct, 0, 300, "% of dry mass")
+    high = between("moisture_high_pct", moisture_high_pct, 0, 300, "% of dry mass")
+    paid = between("moisture_when_paid_pct", moisture_when_paid_pct, 0, 300, "% of dry mass")
+    if high < low:
         raise Refused("moisture_high_pct", "is below the lowest", "give the year's highest moisture")
 
     def moved(to_moisture_pct: Number) -> float:
         return plank_movement(
             species=species,
             ring_angle_deg=ring_angle_deg,
-            width_mm=plank_width_mm,
-            from_moisture_pct=moisture_when_paid_pct,
+            width_mm=width_of_plank,
+            from_moisture_pct=paid,
             to_moisture_pct=to_moisture_pct,
         ).change_mm
 
-    opens, closes = max(0.0, -moved(moisture_low_pct)), max(0.0, moved(moisture_high_pct))
+    opens, closes = max(0.0, -moved(low)), max(0.0, moved(high))
     needed = _needed(opens, closes, sealant)
     cautious = _needed(1.25 * opens, 1.25 * closes, sealant)
     width = max(needed, NARROWEST_SEAM_MM)
@@ -179,7 +183,7 @@ def seam_for_planks(
         opens_mm=opens,
         closes_mm=closes,
         governed_by=governed_by,
-        reasons=_reasons(float(moisture_when_paid_pct), opens, closes, width, cautious, governed_by, sealant),
+        reasons=_reasons(paid, opens, closes, width, cautious, governed_by, sealant),
     )
 
 
