@@ -124,6 +124,21 @@ class GrowthRule:
 
 
 @dataclass(frozen=True, slots=True)
+class LearningRule:
+    """How far a yard's own rechecks update the rates.
+
+    Args:
+        certainty: shape of the gamma prior on a rate, as if so many transitions had been seen.
+        least_observations: with fewer rechecks the table's rate stands.
+        interval: share of the belief that the interval shown holds.
+    """
+
+    certainty: float
+    least_observations: int
+    interval: float
+
+
+@dataclass(frozen=True, slots=True)
 class LookRule:
     """Intervals of looks: PF/n.
 
@@ -153,6 +168,7 @@ class Rules:
     moisture: MoistureRule
     drying: DryingRule
     growth: GrowthRule
+    learning: LearningRule
     reaching_water: frozenset[Water]
     working_load: frozenset[Load]
     conclusive: Mapping[str, frozenset[Condition]]
@@ -219,6 +235,11 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
             smallest_mm=float(data["growth"]["smallest_mm"]),
             mm_per_stage=positive("growth.mm_per_stage", data["growth"]["mm_per_stage"]),
             certainty=positive("growth.certainty", data["growth"]["certainty"]),
+        ),
+        learning=LearningRule(
+            certainty=positive("learning.certainty", data["learning"]["certainty"]),
+            least_observations=count("learning.least_observations", data["learning"]["least_observations"]),
+            interval=share("learning.interval", data["learning"]["interval"]),
         ),
         reaching_water=word_set("reach.water", data["reach"]["water"], Water),
         working_load=word_set("reach.load", data["reach"]["load"], Load),
@@ -357,6 +378,7 @@ __all__ = [
     "Fit",
     "GrowthRule",
     "HoldRow",
+    "LearningRule",
     "LookRule",
     "MoistureRule",
     "MustNot",
