@@ -14,6 +14,7 @@ from inspections.models import Entry, Finding, Inspection, SetAside
 from inspections.selectors.checks import CheckState, check_states, entries_outside_the_list
 from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
+from inspections.selectors.route import Route, route_of
 from inspections.services.inspections import inspection_close
 from inspections.services.set_aside import set_aside_dismiss, set_aside_place
 from web.base.members import MemberRequest, for_managers, for_members, row_of
@@ -55,6 +56,14 @@ class PartLines:
     @property
     def unanswered(self) -> int:
         return sum(not line.answers for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """What is left of the way round, or why it can't be told."""
+
+    route: Route | None = None
+    refused: Refused | None = None
 
 
 @require_safe
@@ -154,6 +163,7 @@ def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None 
             "checks": len(states),
             "answered": sum(state.current is not None for state in states),
             "missing": missing,
+            "way": _way(held) if states and held.closed_at is None else None,
             "outside": [answered(entry) for entry in entries_outside_the_list(held)],
             "set_aside": list(
                 SetAside.objects.of_yard(yard)
@@ -175,6 +185,13 @@ def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None 
         },
         refused=refused if refused is None or len(refused.refusals) == 1 else _in_short(refused),
     )
+
+
+def _way(held: Inspection) -> Way:
+    try:
+        return Way(route_of(held, timezone.now()))
+    except Refused as refusal:
+        return Way(refused=refusal)
 
 
 def _in_short(refused: Refused) -> Refused:
