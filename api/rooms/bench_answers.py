@@ -31,7 +31,7 @@ class EstimateOut(serializers.Serializer[Any]):
     reach = serializers.CharField(read_only=True, help_text="below, within or above what a meter can tell")
 
 
-class ReadingOut(serializers.Serializer[Any]):
+class MeterReadingOut(serializers.Serializer[Any]):
     verdict = serializers.CharField(read_only=True, help_text="dry, damp_as_the_weather or wet_for_a_reason")
     sure = serializers.BooleanField(read_only=True)
     moisture = EstimateOut(read_only=True)
@@ -49,7 +49,7 @@ class ContrastOut(serializers.Serializer[Any]):
 class MoistureOut(serializers.Serializer[Any]):
     air = AirOut(read_only=True)
     equilibrium_moisture_content_pct = Rounded(1)
-    reading = ReadingOut(read_only=True, allow_null=True)
+    reading = MeterReadingOut(read_only=True, allow_null=True)
     contrast = ContrastOut(read_only=True, allow_null=True)
 
 
