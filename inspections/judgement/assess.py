@@ -84,7 +84,7 @@ def work_out(
     deciding = min(lines, key=lambda line: _gravest_first(line, rules))
     pressing = min(lines, key=lambda line: (URGENCY[line.priority], *_gravest_first(line, rules)))
     holding = frozenset(line.weighed.condition for line in lines)
-    left_alone = may_be_left(deciding.severity, holding, around, rules)
+    left_alone = may_be_left(deciding.severity, holding, frozenset(line.priority for line in lines), around, rules)
     due = due_back(
         priority=pressing.priority,
         look_every_years=inf if left_alone else min(line.look_every_years for line in lines),

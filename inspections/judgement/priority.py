@@ -33,13 +33,15 @@ def priority_of(
         return Priority.WATCH, "nothing is left there that could fail"
     if risk in rules.urgent:
         return _urgent(severity, around, rules)
-    within_its_time = around.unseen_months is not None and not cap_has_passed(around.unseen_months, component)
-    if condition is Condition.UNSEEN and within_its_time:
-        return Priority.WATCH, "it has been out of sight for no longer than such a part may be"
+    if condition is Condition.UNSEEN and around.unseen_months is not None:
+        if around.unseen_months < component.open_up_months * rules.progression.plan_from_share:
+            return Priority.WATCH, "it has been out of sight for no longer than such a part may be"
+        if not cap_has_passed(around.unseen_months, component):
+            return Priority.NEXT_LAYUP, "the time that such a part may stay closed has nearly run"
     driver = what_drives(rules.conditions[condition], around)
     if driver and _needs_doing(condition, around):
         return rules.conditions[condition].driven_priority, driver
-    if _nothing_is_gained(condition, around):
+    if _nothing_is_gained(condition, severity, around, rules):
         return Priority.WATCH, "nothing is gained by touching it"
     return Priority.NEXT_LAYUP, "it stands still, and can be done with other work ashore"
 
@@ -66,16 +68,26 @@ def what_drives(rule: ConditionRule, around: Circumstances) -> str:
     return ""
 
 
-def may_be_left(severity: int, conditions: frozenset[Condition], around: Circumstances, rules: Rules) -> bool:
-    """Whether it is a mark and no defect: the film whole, nothing at stake, nothing going on."""
-    return (
-        conditions == {Condition.FINISH_ONLY}
-        and severity >= rules.may_be_left_from
-        and around.seal is Seal.INTACT
-        and around.trend not in WORSE_TRENDS
-        and around.moves not in MOVING
-        and not around.read_again
-    )
+def may_be_left(
+    severity: int,
+    conditions: frozenset[Condition],
+    priorities: frozenset[Priority],
+    around: Circumstances,
+    rules: Rules,
+) -> bool:
+    """Whether it is a mark and no defect.
+
+    Nothing goes on there, nobody's safety hangs on it, and the film alone is touched and whole; or it is deeper,
+    but dry and unloaded, was measured twice and stood still.
+    """
+    if around.trend in WORSE_TRENDS or around.moves in MOVING or around.read_again:
+        return False
+    if severity < rules.may_be_left_from or Condition.UNSEEN in conditions:
+        return False
+    if conditions == {Condition.FINISH_ONLY}:
+        return around.seal is Seal.INTACT
+    unloaded = around.loads == {Load.NONE}
+    return unloaded and around.measured_still and not around.water_reaches and priorities == {Priority.WATCH}
 
 
 def _needs_doing(condition: Condition, around: Circumstances) -> bool:
@@ -83,10 +95,15 @@ def _needs_doing(condition: Condition, around: Circumstances) -> bool:
     return condition is not Condition.FINISH_ONLY or around.seal is not Seal.INTACT or around.trend in WORSE_TRENDS
 
 
-def _nothing_is_gained(condition: Condition, around: Circumstances) -> bool:
+def _nothing_is_gained(condition: Condition, severity: int, around: Circumstances, rules: Rules) -> bool:
     if condition is Condition.FINISH_ONLY:
         return around.seal is Seal.INTACT or not around.water_reaches
-    return around.measured_still and not around.water_reaches and around.moves not in MOVING
+    if around.moves in MOVING:
+        return False
+    if around.measured_still and not around.water_reaches:
+        return True
+    sealed_and_unchanged = around.seal is Seal.INTACT and around.trend is Trend.UNCHANGED
+    return sealed_and_unchanged and severity >= rules.may_be_left_from and condition is not Condition.DECAY
 
 
 __all__ = ["URGENCY", "may_be_left", "priority_of", "what_drives"]

@@ -43,7 +43,7 @@ def failed_unseen(component: ComponentFacts, around: Circumstances, rules: Rules
     """The probability that a hidden face, sound when it was last seen, fails within a season from now.
 
     The class's interval sets the pace: it is what the yard accepts. Water and load that are milder here than the
-    worst that the class may meet slow it down.
+    worst that the class may meet slow it down, until the interval has passed.
 
     Returns:
         A probability from 0 to 1, and how it came about in words, for the trace.
@@ -57,7 +57,8 @@ def failed_unseen(component: ComponentFacts, around: Circumstances, rules: Rules
         closed_years = around.unseen_months / MONTHS_IN_A_YEAR
         words = f"closed for {around.unseen_months:.1f} months of {component.open_up_months}"
     pace = told.unseen_mean_times_at_cap / (cap_years + told.least_season_years)
-    pace *= _share_of_the_worst(component, around, rules)
+    share = _share_of_the_worst(component, around, rules)
+    pace *= max(share, 1.0) if closed_years > cap_years else share
     probability = _failed(pace, told.unseen_stages, closed_years + told.least_season_years)
     return probability, f"{words}: {probability:.2g} within a season"
 

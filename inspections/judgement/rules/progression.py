@@ -82,6 +82,7 @@ class Progression:
         least_season_years: a judgement looks at least so far ahead.
         unseen_stages, unseen_mean_times_at_cap: the chain of a hidden face; at one passage of its interval each
             stage has run for so many of its own mean times.
+        plan_from_share: from this share of its interval on a hidden face is opened at the next lay-up.
         never_seen_caps: what nobody ever saw counts as closed for so many intervals.
         bands: level and the probability within one season that it begins above, from A to E.
         shown_from: no smaller probability is shown.
@@ -94,6 +95,7 @@ class Progression:
     unseen_stages: int
     unseen_mean_times_at_cap: float
     never_seen_caps: float
+    plan_from_share: float
     bands: tuple[tuple[str, float], ...]
     shown_from: float
 
@@ -131,6 +133,7 @@ def progression_of(data: Mapping[str, Any]) -> Progression:
         unseen_stages=stages,
         unseen_mean_times_at_cap=quantile_years(rates_per_year=(1.0,) * stages, probability=at_cap),
         never_seen_caps=figure("progression.unseen.never_seen_caps", unseen["never_seen_caps"], least=1, most=100),
+        plan_from_share=share("progression.unseen.plan_from_share", unseen["plan_from_share"]),
         bands=_bands(data["bands"]),
         shown_from=share("progression.bands.shown_from", data["bands"]["shown_from"]),
     )

@@ -106,7 +106,13 @@ def test_the_rate_after_measuring() -> None:
 @pytest.mark.parametrize(
     ("text", "months", "probability", "level", "priority"),
     [
-        ("At 60 months the probability within a season is 0.001: E, and watched", 60, 0.001, "E", Priority.WATCH),
+        (
+            "At 60 months the probability within a season is 0.001: E, and planned",
+            60,
+            0.001,
+            "E",
+            Priority.NEXT_LAYUP,
+        ),
         ("At 72 months it is 0.0018: D", 72, 0.0018, "D", Priority.BEFORE_LAUNCH),
         ("At 90 months it is 0.0038", 90, 0.0038, "D", Priority.BEFORE_LAUNCH),
         ("never seen 0.034: C", None, 0.034, "C", Priority.BEFORE_LAUNCH),

@@ -50,7 +50,9 @@ def test_a_reading_alone_is_held_against_the_month_s_air(reading_pct: float, yar
 def test_what_the_weather_explains_is_said() -> None:
     assert equilibrium_moisture_content_pct(temperature_c=7, relative_humidity_pct=72) == pytest.approx(14, abs=0.5)
     judgement = judged(a_finding(C.WATER_IN, readings=moisture(16.5)), yard=COAST)
-    assert any("because for the time of year the reading is no more than damp" in reason for reason in judgement.reasons)
+    assert any(
+        "because for the time of year the reading is no more than damp" in reason for reason in judgement.reasons
+    )
 
 
 def test_a_meter_in_cold_wood_reads_low_and_that_counts() -> None:

@@ -7,10 +7,12 @@ import pytest
 
 from inspections.judgement.facts import EarlierLook
 from inspections.judgement.vocabulary import Condition
-from tests.inspections.judgement.builders import a_finding, judged, moisture
+from tests.inspections.judgement.builders import a_finding, judged, moisture, stock_signs
 
 C = Condition
 STILL = {"size_mm": 60, "earlier": (EarlierLook(date(2026, 4, 1), 60),), "trend": "unchanged"}
+
+SEALED = {"seal": "intact", "water": "rain", "trend": "unchanged"}
 
 PRIORITY: dict[str, tuple[Condition, dict[str, Any], str]] = {
     "serious and loaded": (
@@ -38,6 +40,13 @@ PRIORITY: dict[str, tuple[Condition, dict[str, Any], str]] = {
     "low, no water comes and measured still": (C.WATER_WAY_OPEN, {"seal": "open", **STILL}, "watch"),
     "measured still but rain comes": (C.WATER_WAY_OPEN, {"seal": "open", "water": "rain", **STILL}, "next_layup"),
     "no water comes but it grows": (C.WATER_WAY_OPEN, {"seal": "open", "trend": "grown"}, "this_season"),
+    "sealed, unchanged and nobody's safety": (C.METAL_WASTING, SEALED, "watch"),
+    "sealed and unchanged, but somebody's safety": (
+        C.METAL_WASTING,
+        {**SEALED, "safety_role": "anchoring"},
+        "next_layup",
+    ),
+    "sealed and unchanged, but soft": (C.DECAY, SEALED, "next_layup"),
     "whole film in the rain": (C.FINISH_ONLY, {"water": "rain"}, "watch"),
     "film nobody tried in the rain": (C.FINISH_ONLY, {"water": "rain", "seal": ""}, "next_layup"),
     "broken film in the rain": (C.FINISH_ONLY, {"water": "rain", "seal": "film_broken"}, "this_season"),
@@ -61,6 +70,22 @@ LEFT_ALONE: dict[str, tuple[dict[str, Any], bool]] = {
     "a mark with a wet reading": ({"readings": moisture(27, 27)}, False),
     "a mark where something is at stake": ({"safety_role": "anchoring"}, False),
 }
+
+
+@pytest.mark.parametrize(
+    ("told", "left"),
+    [
+        ({}, True),
+        ({"load": "static"}, False),
+        ({"water": "rain"}, False),
+        ({"safety_role": "watertightness"}, False),
+        ({"earlier": ()}, False),
+    ],
+    ids=["dry, unloaded, measured still", "loaded", "wet", "something at stake", "measured once"],
+)
+def test_an_old_split_that_nothing_works_on_is_left(told: dict[str, Any], left: bool) -> None:
+    judgement = judged(a_finding(signs=(stock_signs()["CRACK_BOTH_SIDES"],), seal="open", **{**STILL, **told}))
+    assert (judgement.treatments == ()) is left
 
 
 @pytest.mark.parametrize("case", LEFT_ALONE)

@@ -26,8 +26,10 @@ def test_a_place_not_seen_needs_no_sign_to_be_judged() -> None:
     assert judgement.priority is Priority.WATCH
 
 
-def test_within_its_interval_it_waits_and_past_it_it_is_opened_before_launch() -> None:
-    assert mast_step(unseen_months=60).priority is Priority.WATCH
+def test_within_its_interval_it_waits_then_is_planned_and_past_it_is_opened_before_launch() -> None:
+    assert mast_step(unseen_months=44).priority is Priority.WATCH
+    for months in (45, 60):
+        assert mast_step(unseen_months=months).priority is Priority.NEXT_LAYUP
     judgement = mast_step(unseen_months=61)
     assert judgement.priority is Priority.BEFORE_LAUNCH
     assert judgement.due_back_kind is DueBackKind.OPEN_UP
@@ -36,10 +38,11 @@ def test_within_its_interval_it_waits_and_past_it_it_is_opened_before_launch() -
 
 
 def test_time_alone_raises_it() -> None:
-    finding = not_seen(last_seen_on=date(2022, 5, 2))
+    finding = not_seen(last_seen_on=date(2024, 5, 2))
     component = stock_classes()["MAST_STEP"]
     assert judged(finding, component, on=date(2027, 5, 2)).priority is Priority.WATCH
-    assert judged(finding, component, on=date(2027, 5, 3)).priority is Priority.BEFORE_LAUNCH
+    assert judged(finding, component, on=date(2029, 5, 2)).priority is Priority.NEXT_LAYUP
+    assert judged(finding, component, on=date(2029, 5, 3)).priority is Priority.BEFORE_LAUNCH
 
 
 def test_months_given_on_the_day_of_the_look_run_on_from_there() -> None:
@@ -94,6 +97,16 @@ def test_a_mark_in_front_of_a_hidden_face_is_still_seen_to() -> None:
 def test_at_the_end_of_its_interval_the_probability_stands_where_remote_begins() -> None:
     judgement = judged(not_seen(unseen_months=24), a_component())
     assert judgement.failure_probability == pytest.approx(load_rules().progression.bands[3][1], rel=1e-6)
+
+
+def test_mild_water_and_load_slow_it_only_within_its_interval() -> None:
+    mild = {"water": "interior", "load": "static", "in_load_path": False}
+    within, past = 12, 25
+    for months, same in ((within, False), (past, True)):
+        worst, milder = (
+            judged(not_seen(unseen_months=months, **told), a_component()).failure_probability for told in ({}, mild)
+        )
+        assert (worst == milder) is same
 
 
 def test_what_was_last_seen_there_runs_on_over_the_time_since() -> None:
