@@ -1,9 +1,9 @@
 """Cases of the trade against the rules, by the command that prints how they agree.
 
 Source: `trade/judgement_cases.csv` and `trade/judgement_cases_apart.csv`, cases made up for this project with a
-decision and its reason each: judgement, and no law. The `in_…` columns are what a technician would record; the prose
-beside them is for people. All are seen on 1 April, with the launch on 1 May and the lay-up on 15 October. `leave` is
-*watch* with nothing to do.
+decision and its reason each: judgement, and no law. The `in_…` columns are what would be recorded; the prose
+beside them is for people. All are seen on 1 April, with the launch on 1 May and the lay-up on 15 October. `leave`
+is *watch* with nothing to do.
 
 The rules were written with the first file at hand, so that they agree shows that the tables say what their author
 meant. The second was written apart from the rules; `trade/README.md` tells how they agreed before it was looked at.
