@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 
@@ -34,7 +35,7 @@ def season(scene: Scene, year: int) -> tuple[Inspection, datetime]:
     return inspection_open(boat=scene.boat, season_year=year, at=at, by=None), at
 
 
-def closed_again(scene: Scene, year: int) -> str:
+def closed_again(scene: Scene, year: int) -> UUID:
     """Nobody opens it in this season either; the entry's id."""
     inspection, at = season(scene, year)
     observed = {"observed_at": at.isoformat()}
@@ -43,7 +44,7 @@ def closed_again(scene: Scene, year: int) -> str:
     scene.store(hidden, *rest, inspection=inspection, at=at)
     drain(now=at + timedelta(minutes=5))
     inspection_close(inspection=inspection, at=at + timedelta(hours=1), by=None)
-    return str(hidden["id"])
+    return UUID(str(hidden["id"]))
 
 
 def first_season(scene: Scene, *, found: dict[str, Any] | None = None) -> None:
@@ -53,7 +54,7 @@ def first_season(scene: Scene, *, found: dict[str, Any] | None = None) -> None:
     inspection_close(inspection=scene.inspection, at=scene.at + timedelta(hours=1), by=None)
 
 
-def judged(entry_id: str) -> Assessment:
+def judged(entry_id: UUID) -> Assessment:
     """The judgement that holds of an entry, or the last one that did."""
     newest = Assessment.objects.filter(entry=entry_id).order_by("-made_at", "-pk").first()
     assert newest is not None

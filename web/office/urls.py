@@ -1,7 +1,20 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from web.office import boat, boats, due_back, finding, inspection, outbox, photos, quote, season, signing_in, spot
+from web.office import (
+    boat,
+    boats,
+    due_back,
+    finding,
+    inspection,
+    outbox,
+    overrulings,
+    photos,
+    quote,
+    season,
+    signing_in,
+    spot,
+)
 
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="web:season"), name="home"),
@@ -30,6 +43,7 @@ urlpatterns = [
     path("quotes/<int:pk>/link/revoke/", quote.revoke_link, name="quote-link-revoke"),
     path("quotes/<int:pk>/link/reissue/", quote.reissue_link, name="quote-link-reissue"),
     path("quotes/<int:pk>/report.pdf", quote.report, name="quote-report"),
+    path("overrulings/", overrulings.overrulings, name="overrulings"),
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/<int:pk>/again/", outbox.again, name="outbox-again"),
     path("photos/<sha256:sha256>/<str:size>/", photos.photo, name="photo"),
