@@ -130,7 +130,7 @@ def _line(
     rules: Rules,
 ) -> Line:
     condition = weighed.condition
-    severity, severity_steps = severity_of(condition, around, rules)
+    severity, severity_steps = severity_of(condition, component, around, rules)
     likelihood = likelihood_of(condition, finding, component, yard, around, rules)
     risk = risk_level(severity, likelihood.level)
     priority, because = priority_of(condition, severity, risk, component, around, rules)

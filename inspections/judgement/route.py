@@ -122,7 +122,7 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
         earlier=place.earlier,
     )
     around = circumstances_of(unseen, place.component, yard, on_date, rules)
-    severity, _ = severity_of(Condition.UNSEEN, around, rules)
+    severity, _ = severity_of(Condition.UNSEEN, place.component, around, rules)
     likelihood = likelihood_of(Condition.UNSEEN, unseen, place.component, yard, around, rules)
     risk = risk_level(severity, likelihood.level)
     priority, because = priority_of(Condition.UNSEEN, severity, risk, place.component, around, rules)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from inspections.judgement.circumstances import Circumstances
+from inspections.judgement.facts import ComponentFacts
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.vocabulary import Condition
 
 GRAVEST = 1
 
 
-def severity_of(condition: Condition, around: Circumstances, rules: Rules) -> tuple[int, tuple[str, ...]]:
+def severity_of(
+    condition: Condition, component: ComponentFacts, around: Circumstances, rules: Rules
+) -> tuple[int, tuple[str, ...]]:
     """The category, and what made it so.
 
-    It begins with what is at stake at the place. It is one step graver where the water stands at what keeps it out,
+    It begins with what is at stake at the place, or with what its failure costs where the yard says that this is
+    graver. It is one step graver where the water stands at what keeps it out,
     and one step graver where the damage weakens wood or metal that carries a load which comes and goes or strikes.
 
     Returns:
@@ -20,6 +24,10 @@ def severity_of(condition: Condition, around: Circumstances, rules: Rules) -> tu
     """
     category = rules.severity_by_role[around.role]
     steps = [f"{around.role.label}: {category}"]
+    by_loss = rules.severity_by_loss.get(component.class_code, category)
+    if by_loss < category:
+        category = by_loss
+        steps.append(f"what its failure costs: {by_loss}")
     if around.waters & rules.graver_in_water.get(around.role, frozenset()):
         category -= 1
         steps.append(f"{around.water.label}: one graver")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inspections.judgement.case import Case
 from inspections.judgement.judgement import Hold
-from inspections.judgement.rules.tables import Fit, MustNot, TreatmentRow
+from inspections.judgement.rules.treatment_rows import Fit, MustNot, TreatmentRow
 from inspections.judgement.vocabulary import Condition, Priority, Water
 
 OPENING = 0

@@ -49,6 +49,7 @@ OPEN_TABLES = frozenset(
         "rules.signs.conclusive",
         "rules.signs.multipliers",
         "rules.severity.graver_in_water",
+        "rules.severity.loss_by_class",
         "rules.follows",
     }
 )

@@ -23,7 +23,15 @@ from inspections.judgement.rules.reading import (
     word,
     word_set,
 )
-from inspections.judgement.vocabulary import Condition, Contact, Load, Priority, RiskLevel, SafetyRole, Seal, Water
+from inspections.judgement.rules.treatment_rows import (
+    HoldRow,
+    MustNot,
+    TreatmentRow,
+    hold_row,
+    must_not,
+    treatment_row,
+)
+from inspections.judgement.vocabulary import Condition, Load, Priority, RiskLevel, SafetyRole, Water
 from yard.refusals import Refused
 
 
@@ -37,54 +45,6 @@ class ConditionRule:
     follows_from: frozenset[Evidence]
     driven_by: frozenset[str]
     driven_priority: Priority
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """All that must fit for a row of the treatments to be taken. An empty set fits anything."""
-
-    conditions: frozenset[Condition]
-    unless_conditions: frozenset[Condition]
-    signs: frozenset[str]
-    classes: frozenset[str]
-    unless_classes: frozenset[str]
-    contact: frozenset[Contact]
-    load: frozenset[Load]
-    seal: frozenset[Seal]
-    evidence: frozenset[Evidence]
-
-
-@dataclass(frozen=True, slots=True)
-class TreatmentRow:
-    """An operation, and where it is advised."""
-
-    treatment: str
-    phase: int
-    fits: Fit
-
-
-@dataclass(frozen=True, slots=True)
-class MustNot:
-    """Operations that do harm there.
-
-    Args:
-        before: an operation that must come first; empty where nothing makes them right.
-        say: why, as a whole sentence.
-    """
-
-    treatments: frozenset[str]
-    before: str
-    say: str
-    fits: Fit
-
-
-@dataclass(frozen=True, slots=True)
-class HoldRow:
-    """What holds the place meanwhile, where a tool or part is missing; `say` finishes "meanwhile …"."""
-
-    treatment: str
-    say: str
-    fits: Fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +139,7 @@ class Rules:
     condition_rank: Mapping[Condition, int]
     progression: Progression
     severity_by_role: Mapping[SafetyRole, int]
+    severity_by_loss: Mapping[str, int]
     graver_in_water: Mapping[SafetyRole, frozenset[Water]]
     graver_in_loaded_path: frozenset[Load]
     urgent: frozenset[RiskLevel]
@@ -256,6 +217,7 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
         condition_rank=condition_rank,
         progression=progression,
         severity_by_role=_severities(data["severity"]["by_role"]),
+        severity_by_loss=_severity_by_loss(data["severity"]),
         graver_in_water=MappingProxyType(
             {
                 word("severity.graver_in_water", role, SafetyRole): word_set(
@@ -277,9 +239,9 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
         looks=_looks(data["due_back"]),
         watch_treatment=str(data["treatments"]["watch"]),
         read_again_treatment=str(data["treatments"]["read_again"]),
-        treatments=tuple(_treatment(row, data["treatments"]["phases"]) for row in data["treatments"]["rows"]),
-        must_not=tuple(_must_not(row) for row in data["treatments"]["must_not"]),
-        holds=tuple(_hold(row) for row in data["treatments"]["hold"]),
+        treatments=tuple(treatment_row(row, data["treatments"]["phases"]) for row in data["treatments"]["rows"]),
+        must_not=tuple(must_not(row) for row in data["treatments"]["must_not"]),
+        holds=tuple(hold_row(row) for row in data["treatments"]["hold"]),
     )
 
 
@@ -295,36 +257,6 @@ def _condition(condition: Condition, data: Mapping[str, Any]) -> ConditionRule:
         follows_from=word_set(f"follows.{condition}", data["follows"].get(condition.value, ()), Evidence),
         driven_by=frozenset(rule["driven_by"]),
         driven_priority=word(f"{field}.driven_priority", rule["driven_priority"], Priority),
-    )
-
-
-def _treatment(row: Mapping[str, Any], phases: list[str]) -> TreatmentRow:
-    field = f"treatments.{row.get('treatment', '?')}"
-    if row["phase"] not in phases:
-        raise Refused(f"{field}.phase", f"{row['phase']!r} is no phase", f"give one of: {', '.join(phases)}")
-    return TreatmentRow(str(row["treatment"]), phases.index(row["phase"]), _fit(field, row))
-
-
-def _must_not(row: Mapping[str, Any]) -> MustNot:
-    fit = _fit("treatments.must_not", row)
-    return MustNot(frozenset(row["treatments"]), str(row.get("before", "")), str(row["say"]), fit)
-
-
-def _hold(row: Mapping[str, Any]) -> HoldRow:
-    return HoldRow(str(row["treatment"]), str(row["say"]), _fit("treatments.hold", row))
-
-
-def _fit(field: str, row: Mapping[str, Any]) -> Fit:
-    return Fit(
-        conditions=word_set(f"{field}.conditions", row.get("conditions", ()), Condition),
-        unless_conditions=word_set(f"{field}.unless_conditions", row.get("unless_conditions", ()), Condition),
-        signs=frozenset(row.get("signs", ())),
-        classes=frozenset(row.get("classes", ())),
-        unless_classes=frozenset(row.get("unless_classes", ())),
-        contact=word_set(f"{field}.contact", row.get("contact", ()), Contact),
-        load=word_set(f"{field}.load", row.get("load", ()), Load),
-        seal=word_set(f"{field}.seal", row.get("seal", ()), Seal),
-        evidence=word_set(f"{field}.evidence", row.get("evidence", ()), Evidence),
     )
 
 
@@ -361,6 +293,23 @@ def _looks(data: Mapping[str, Any]) -> LookRule:
     )
 
 
+def _severity_by_loss(data: Mapping[str, Any]) -> Mapping[str, int]:
+    """By component class, the category that the cost of its failure falls in by the yard's own limits."""
+    limits = {
+        int(category): positive(f"severity.loss_limits.{category}", data["loss_limits"].get(category, 0))
+        for category in ("1", "2", "3")
+    }
+    if not limits[1] > limits[2] > limits[3]:
+        raise Refused("severity.loss_limits", "they do not fall from 1 to 3", "let a graver loss be the larger sum")
+    losses = {code: figure(f"severity.loss_by_class.{code}", loss) for code, loss in data["loss_by_class"].items()}
+    return MappingProxyType(
+        {
+            code: next((category for category in (1, 2, 3) if loss >= limits[category]), SEVERITIES[-1])
+            for code, loss in losses.items()
+        }
+    )
+
+
 def _severities(table: Mapping[str, int]) -> Mapping[SafetyRole, int]:
     found = {
         word("severity.by_role", role, SafetyRole): severity("severity.by_role", category)
@@ -375,14 +324,10 @@ __all__ = [
     "LEVELS",
     "ConditionRule",
     "DryingRule",
-    "Fit",
     "GrowthRule",
-    "HoldRow",
     "LearningRule",
     "LookRule",
     "MoistureRule",
-    "MustNot",
     "Rules",
-    "TreatmentRow",
     "tables_of",
 ]

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from inspections.judgement.facts import ClimateMonth, EarlierLook
+from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Condition, Load, SafetyRole, Trend, Water
 from tests.inspections.judgement.builders import (
     YARD,
@@ -48,6 +49,15 @@ def test_severity(case: str) -> None:
     condition, told, severity = SEVERITY[case]
     judgement = judged(a_finding(condition, **{"seal": "open", **told}))
     assert one_condition(judgement, condition).severity == severity
+
+
+@pytest.mark.parametrize(
+    ("loss", "severity"), [(0, 4), (1_999, 4), (2_000, 3), (20_000, 2), (100_000, 1), (5_000_000, 1)]
+)
+def test_what_a_failure_costs_counts_by_the_yard_s_own_limits(loss: float, severity: int) -> None:
+    own = load_rules(overrides={"severity": {"loss_by_class": {"A_CLASS": loss}}})
+    assert judged(a_finding(), rules=own).severity == severity
+    assert judged(a_finding(safety_role="rig"), rules=own).severity == min(severity, 2)
 
 
 LIKELIHOOD: dict[str, tuple[Condition, dict[str, Any], str]] = {

@@ -136,6 +136,8 @@ def test_a_yard_s_own_sign_can_be_beyond_doubt() -> None:
         ({"progression": {"unseen": {"at_the_cap": 1}}}, "progression.unseen.at_the_cap"),
         ({"signs": {"multipliers": {"CRACK_WOOD": {"split_runs": 0.5}}}}, "signs.multipliers.CRACK_WOOD"),
         ({"signs": {"multipliers": {"CRACK_WOOD": {"moonlight": 2}}}}, "signs.multipliers.CRACK_WOOD"),
+        ({"severity": {"loss_limits": {"2": 1}}}, "severity.loss_limits"),
+        ({"severity": {"loss_by_class": {"STEM": -1}}}, "severity.loss_by_class.STEM"),
         ({"due_back": {"acceptable": {"1": 0.5}}}, "due_back.acceptable"),
         ({"due_back": {"one_look_sees": {"decay": 1}}}, "due_back.one_look_sees.decay"),
         ({"due_back": {"pf_quantile": 0}}, "due_back.pf_quantile"),
