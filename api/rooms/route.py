@@ -17,7 +17,7 @@ from api.rooms.places import PlaceSpot
 from inspections.judgement.vocabulary import RiskLevel
 from inspections.models import Inspection
 from inspections.models.inspections import CheckOrigin
-from inspections.selectors.route import route_of
+from inspections.selectors.route import LookAgain, route_of
 
 
 class RouteStopOut(serializers.Serializer[Any]):
@@ -51,11 +51,25 @@ class RouteLegOut(serializers.Serializer[Any]):
     stops = RouteStopOut(many=True, help_text="the riskiest first")
 
 
+class LookAgainOut(serializers.Serializer[Any]):
+    finding = serializers.UUIDField(source="finding.pk")
+    entry = serializers.UUIDField(source="finding.entry_id", help_text="name it in supersedes when you have looked")
+    component = serializers.IntegerField(source="finding.component_id", allow_null=True)
+    component_name = serializers.SerializerMethodField(help_text="with its position; empty: elsewhere")
+    elsewhere = serializers.CharField(source="finding.entry.elsewhere")
+    spot = PlaceSpot(source="finding.spot", allow_null=True)
+    because = serializers.CharField()
+
+    def get_component_name(self, row: LookAgain) -> str:
+        return "" if row.finding.component is None else str(row.finding.component)
+
+
 class RouteOut(serializers.Serializer[Any]):
     on = serializers.DateField(help_text="the day it is reckoned for")
     checks = serializers.IntegerField(help_text="how many the inspection has")
     seen = serializers.IntegerField(help_text="how many of them were answered by somebody who saw the place")
     legs = RouteLegOut(many=True, help_text="in the order in which to go; those of one opening together")
+    look_again = LookAgainOut(many=True, help_text="found this time, and asking for a second look")
 
 
 class RouteView(OfMember):

@@ -9,8 +9,9 @@ from datetime import date, datetime
 from inspections.judgement.route import Leg, Place, Stop, way_round
 from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Answer
-from inspections.models import Check, Inspection, OpeningStep, Sign
+from inspections.models import Check, Finding, Inspection, OpeningStep, Sign
 from inspections.selectors.entries import standing_entries
+from inspections.selectors.second_looks import second_looks
 from inspections.services.earlier_looks import Look, PlaceOfCheck, looks_at
 from inspections.services.fact_building import Seasons, component_facts
 from inspections.templates.document import OpeningKind
@@ -46,6 +47,18 @@ class RouteLeg:
 
 
 @dataclass(frozen=True, slots=True)
+class LookAgain:
+    """A finding of this inspection whose evidence does not settle it.
+
+    Args:
+        because: in words that follow "because".
+    """
+
+    finding: Finding
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Route:
     """What is left of the way round.
 
@@ -53,12 +66,15 @@ class Route:
         on: the day it is reckoned for.
         checks: how many questions the inspection has.
         seen: how many of them somebody has answered and seen; they are on the way no more.
+        look_again: what was found this time and asks for a second look, in the order in which it was found. The
+            second answer takes the place of the first.
     """
 
     on: date
     checks: int
     seen: int
     legs: tuple[RouteLeg, ...]
+    look_again: tuple[LookAgain, ...]
 
 
 def route_of(inspection: Inspection, at: datetime) -> Route:
@@ -85,7 +101,21 @@ def route_of(inspection: Inspection, at: datetime) -> Route:
         checks=len(checks),
         seen=len(checks) - len(left),
         legs=tuple(_leg(leg, left, openings, hidden) for leg in legs),
+        look_again=_look_again(inspection),
     )
+
+
+def _look_again(inspection: Inspection) -> tuple[LookAgain, ...]:
+    findings = list(
+        Finding.objects.of_yard(inspection.yard_id)
+        .filter(
+            inspection=inspection, state__in=(Finding.State.OPEN, Finding.State.WATCHED, Finding.State.DEFERRED)
+        )
+        .select_related("component", "spot", "entry")
+        .order_by("found_at", "pk")
+    )
+    why = second_looks(inspection.yard_id, [finding.pk for finding in findings])
+    return tuple(LookAgain(finding, why[finding.pk]) for finding in findings if finding.pk in why)
 
 
 def _newest_answers(inspection: Inspection) -> dict[int | None, str]:
@@ -167,4 +197,4 @@ def _leg(
     )
 
 
-__all__ = ["Route", "RouteLeg", "RouteStop", "route_of"]
+__all__ = ["LookAgain", "Route", "RouteLeg", "RouteStop", "route_of"]

@@ -11,7 +11,11 @@ from inspections.models import Check, Entry, Finding, Inspection, Sign
 from inspections.models.findings import FindingState
 from inspections.models.inspections import CheckOrigin
 from inspections.selectors.entries import standing_entries
+from inspections.selectors.second_looks import second_looks
 from yard.models import Boat, Component
+
+# The component and the key of an opening step.
+Step = tuple[int, str]
 
 ORIGIN_OF = {
     # Nobody has decided on it yet: it was put off.
@@ -23,6 +27,9 @@ ORIGIN_OF = {
     FindingState.REPAIRED: CheckOrigin.REPAIRED,
     FindingState.VERIFIED: CheckOrigin.REPAIRED,
 }
+# As long as nobody has decided about the work, a second look comes before the decision.
+UNDECIDED = (CheckOrigin.WATCHED, CheckOrigin.DEFERRED)
+STILL_THERE = (*UNDECIDED, CheckOrigin.HELD, CheckOrigin.DECLINED)
 PROMPT_LENGTH = 300
 
 
@@ -63,25 +70,35 @@ def _checks_of_spots(inspection: Inspection, last: Inspection | None) -> Iterato
         Finding.objects.of_yard(inspection.yard_id)
         .filter(wanted, boat=inspection.boat, spot__isnull=False, component__removed_on__isnull=True)
         .exclude(inspection=inspection)
-        .select_related("spot", "component__component_class", "entry", "inspection")
+        .select_related("spot", "component__component_class", "entry__answers", "inspection")
         .order_by("-found_at", "-pk")
     )
+    again = second_looks(inspection.yard_id, [finding.pk for finding in findings])
+    steps = _opening_steps(inspection)
     names = dict(Sign.objects.of_yard(inspection.yard_id).values_list("code", "name"))
     seen = set()
     for finding in findings:
         if finding.spot_id not in seen:  # the newest speaks for the spot
             seen.add(finding.spot_id)
-            yield _check_of_spot(inspection, finding, names)
+            yield _check_of_spot(inspection, finding, names, again.get(finding.pk, ""), steps)
 
 
-def _check_of_spot(inspection: Inspection, finding: Finding, names: Mapping[str, str]) -> Check:
+def _check_of_spot(
+    inspection: Inspection, finding: Finding, names: Mapping[str, str], why_again: str, steps: Collection[Step]
+) -> Check:
     assert finding.spot is not None
     assert finding.component is not None
     entry = finding.entry
     origin = ORIGIN_OF[FindingState(finding.state)]
     what = ", ".join(names.get(code, code).lower() for code in entry.signs) or "earlier finding"
     size = f", {entry.size_mm.normalize():f} mm" if entry.size_mm is not None else ""
-    prompt = f"{finding.spot.name}: {what}{size}; {origin.label} {finding.inspection.season_year}. What is it now?"
+    year = finding.inspection.season_year
+    told, look_for = f"{origin.label} {year}", [entry.note]
+    if why_again and origin in STILL_THERE:
+        look_for.insert(0, f"Look once more, because {why_again}.")
+        if origin in UNDECIDED:
+            origin = CheckOrigin.SECOND_LOOK
+            told = f"{origin.label} in {year}, because {why_again}"
     return Check(
         yard_id=inspection.yard_id,
         inspection=inspection,
@@ -89,10 +106,11 @@ def _check_of_spot(inspection: Inspection, finding: Finding, names: Mapping[str,
         spot=finding.spot,
         origin=origin,
         key=f"spot_{finding.spot.tag.lower()}",
-        prompt=_cut(prompt),
-        look_for=entry.note,
+        prompt=_cut(f"{finding.spot.name}: {what}{size}; {told}. What is it now?"),
+        look_for="\n".join(filter(None, look_for)),
         answer_kind="signs",
         usual_signs=list(dict.fromkeys([*entry.signs, *finding.component.component_class.usual_signs])),
+        after=_opened_for(entry.answers, steps),
         contact=finding.component.component_class.contact,
         both_sides=entry.sides in (Sides.NONE, Sides.ONE),
         photo_wanted=True,
@@ -110,6 +128,7 @@ def _checks_of_places_not_seen(
             newest[entry.answers_id] = entry  # they come oldest first
         elif entry.answer == Answer.NOT_SEEN and entry.component is not None:
             outside.append((entry, entry.component))
+    steps = _opening_steps(inspection)
     for check in last.checks.select_related("component", "template_version"):
         answer = newest.get(check.pk)
         if answer is not None and answer.answer != Answer.NOT_SEEN:
@@ -131,6 +150,7 @@ def _checks_of_places_not_seen(
             answer_kind=check.answer_kind,
             reading=check.reading,
             usual_signs=check.usual_signs,
+            after=_opened_for(check, steps),
             contact=check.contact,
             both_sides=check.both_sides,
             photo_wanted=check.photo_wanted,
@@ -152,6 +172,15 @@ def _checks_of_places_not_seen(
                 usual_signs=[],
                 contact=[],
             )
+
+
+def _opening_steps(inspection: Inspection) -> frozenset[Step]:
+    return frozenset(inspection.opening_steps.values_list("component_id", "key"))
+
+
+def _opened_for(asked: Check | None, steps: Collection[Step]) -> list[str]:
+    """What has to come off before the place can be seen, as far as the templates still say so."""
+    return [] if asked is None else [key for key in asked.after if (asked.component_id, key) in steps]
 
 
 def _cut(prompt: str) -> str:
