@@ -25,15 +25,21 @@ class TallyOut(serializers.Serializer[Any]):
     taken_back = serializers.IntegerField(help_text="overruled once, and the rules hold again")
 
 
+class PriorityAndDay(serializers.Serializer[Any]):
+    priority = serializers.ChoiceField(choices=Priority.choices())
+    due_back_on = serializers.DateField()
+
+
+class SaidOut(PriorityAndDay):
+    reason = serializers.CharField()
+    said_at = serializers.DateTimeField()
+
+
 class OtherwiseOut(serializers.Serializer[Any]):
     finding = serializers.UUIDField()
     direction = serializers.ChoiceField(choices=Direction.choices())
-    by_the_rules = serializers.ChoiceField(choices=Priority.choices(), source="priority")
-    by_the_rules_on = serializers.DateField(source="due_back_on")
-    priority = serializers.ChoiceField(choices=Priority.choices(), source="said.priority")
-    due_back_on = serializers.DateField(source="said.due_back_on")
-    reason = serializers.CharField(source="said.reason")
-    said_at = serializers.DateTimeField(source="said.said_at")
+    by_the_rules = PriorityAndDay(source="*")
+    by_the_office = SaidOut(source="said")
 
 
 class ConditionTallyOut(serializers.Serializer[Any]):
