@@ -27,6 +27,7 @@ from inspections.selectors.entries import standing
 from inspections.services.assessment_rows import Judged, write
 from inspections.services.fact_building import entries_to_judge, facts_of
 from inspections.services.overruling import finding_overrule, overruling_withdraw
+from inspections.services.rechecks import learned_rates
 from yard.models import Yard
 from yard.outbox import GiveUp
 from yard.refusals import Refused
@@ -159,10 +160,12 @@ def _judge(
     yard: Yard, entry_ids: Collection[UUID], at: datetime, *, lock: bool
 ) -> tuple[list[Judged], Mapping[UUID, Refused]]:
     """Judge those of the entries that hold; and which of them make no facts."""
+    rules, today = load_rules(), today_at(yard, at)
+    learned = learned_rates(yard=yard, today=today, rules=rules)
     findings = _findings(entry_ids, lock=lock)
     unseen = _places_not_seen(entry_ids, lock=lock)
     entries = entries_to_judge(yard, [*findings, *unseen])
-    facts = facts_of(yard, entries)
+    facts = facts_of(yard, entries, learned)
     before = _standing_assessments(findings.values(), unseen)
     overrulings = {
         overruling.finding_id: overruling
@@ -170,7 +173,6 @@ def _judge(
             finding__in=[finding.pk for finding in findings.values()], withdrawn_at__isnull=True
         )
     }
-    rules, today = load_rules(), today_at(yard, at)
     judged: list[Judged] = []
     refused: dict[UUID, Refused] = {}
     for entry in entries:

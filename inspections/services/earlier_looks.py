@@ -71,16 +71,16 @@ def looks_at(yard: Yard, spots: Collection[UUID], checks: Collection[PlaceOfChec
         answers__key__in={key for _, key in checks},
         answers__spot__isnull=True,
     )
+    at_places = standing(Entry.objects.of_yard(yard).filter(same_place, answer__in=[Answer.SOUND, Answer.FINDING]))
     seen = list(
-        standing(Entry.objects.of_yard(yard).filter(same_place, answer__in=[Answer.SOUND, Answer.FINDING]))
-        .values_list(
+        at_places.values_list(
             "pk", "spot_id", "answers__component_id", "answers__key", "inspection__season_year",
             "observed_at", "received_at", "size_mm", "signs",
         )
     )  # fmt: skip
     conditions = dict(
         Assessment.objects.of_yard(yard)
-        .filter(entry__in=[row[0] for row in seen])
+        .filter(entry__in=at_places.values("pk"))  # there may be many looks at a place
         # What was put right and found sound afterwards does not run on.
         .exclude(finding__state=FindingState.VERIFIED)
         .order_by("made_at", "pk")

@@ -16,6 +16,7 @@ from inspections.judgement.facts import (
     ClimateMonth,
     ComponentFacts,
     FindingFacts,
+    LearnedRate,
     Reading,
     SignFacts,
     YardFacts,
@@ -62,18 +63,21 @@ def entries_to_judge(yard: Yard, entry_ids: Iterable[UUID]) -> list[Entry]:
     )
 
 
-def facts_of(yard: Yard, entries: Sequence[Entry]) -> dict[UUID, Facts | Refused]:
+def facts_of(
+    yard: Yard, entries: Sequence[Entry], learned: tuple[LearnedRate, ...] = ()
+) -> dict[UUID, Facts | Refused]:
     """The facts of each entry, or why they make none.
 
     Args:
         entries: from `entries_to_judge`; findings and places not seen.
+        learned: the rates that the yard's own rechecks put in the place of the table's.
     """
     signs = {
         sign.code: tuple(Condition(word) for word in sign.conditions if word in CONDITIONS) or UNKNOWN_SIGN
         for sign in Sign.objects.of_yard(yard)
     }
     earlier = _earlier_looks(yard, entries)
-    seasons = Seasons(yard)
+    seasons = Seasons(yard, learned)
     built: dict[UUID, Facts | Refused] = {}
     for entry in entries:
         looks = earlier.get(entry.pk, [])
@@ -152,7 +156,8 @@ def component_facts(component: Component | None, boat: Boat, first_day: date) ->
 class Seasons:
     """The yard's seasons, days and weather, read once."""
 
-    def __init__(self, yard: Yard) -> None:
+    def __init__(self, yard: Yard, learned: tuple[LearnedRate, ...] = ()) -> None:
+        self._learned = learned
         self._seasons = list(Season.objects.of_yard(yard).order_by("layup_on"))
         self._calendar = working_calendar_of(yard)
         self._climate = tuple(
@@ -179,7 +184,9 @@ class Seasons:
         launch_on = inspection.launch_on if season.year == year else season.launch_on
         days = (launch_on, season.layup_on)
         if days not in self._made:
-            self._made[days] = YardFacts(*days, calendar=self._calendar, climate=self._climate)
+            self._made[days] = YardFacts(
+                *days, calendar=self._calendar, climate=self._climate, learned=self._learned
+            )
         return self._made[days]
 
 

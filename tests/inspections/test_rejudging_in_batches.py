@@ -8,15 +8,18 @@ import pytest
 import time_machine
 
 from inspections.handlers import rejudge_one_batch
+from inspections.judgement.rules import load_rules
 from inspections.models import Assessment, Entry
 from inspections.services import assessments
 from inspections.services.asking import REJUDGE_BATCH, REJUDGE_YARD
 from inspections.services.assessments import batches_to_rejudge, entries_to_rejudge, rejudge_yard
+from inspections.services.rechecks import learned_rates
 from tests.inspections.scenes import Scene, scene
 from tests.queries import queries_of
 from yard.models import ComponentClass, OutboxRow
 from yard.outbox import drain
 from yard.outbox.nightly import nightly_rows_write
+from yard.selectors import today_at
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
@@ -98,6 +101,8 @@ def test_writing_too_asks_by_batch(ours: Scene, monkeypatch: pytest.MonkeyPatch)
         graver(ours) if size == 5 else ComponentClass.objects.update(safety_role="watertightness")
         batches_of(size, monkeypatch)
         before = Assessment.objects.count()
+        # What the yard has learned is read once a day, not once a batch.
+        learned_rates(yard=ours.yard, today=today_at(ours.yard, ours.at + 2 * NIGHT), rules=load_rules())
         asked[size] = len(queries_of(lambda: rejudge_yard(yard=ours.yard, at=ours.at + 2 * NIGHT)))
         assert Assessment.objects.count() == before + findings
     assert asked[5] == asked[10]
