@@ -296,15 +296,18 @@ class LearnedRate:
         step: as the rule data calls it.
         exposure: where water reaches the place, or where it does not.
         factor: the yard's rate over the table's, above 0; no unit.
+        observations: rechecks that say so, 0 or more.
     """
 
     step: str
     exposure: Exposure
     factor: float
+    observations: int = 0
 
     def __post_init__(self) -> None:
         keep(self, "exposure", word("learned.exposure", self.exposure, Exposure))
         keep(self, "factor", between("learned.factor", self.factor, 1e-6, 1e6, "(no unit)"))
+        between("learned.observations", self.observations, 0, 1e9, "rechecks")
 
 
 @dataclass(frozen=True, slots=True)

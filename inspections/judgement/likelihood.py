@@ -14,7 +14,7 @@ from math import inf, prod
 from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.circumstances import Circumstances
 from inspections.judgement.evidence import Evidence
-from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
+from inspections.judgement.facts import ComponentFacts, FindingFacts, LearnedRate, YardFacts
 from inspections.judgement.phase_type import failure_probability, quantile_years
 from inspections.judgement.rules.progression import Step
 from inspections.judgement.rules.reading import ELIMINATED
@@ -123,6 +123,8 @@ def rates_of(
     for place, step in enumerate(way):
         rate = step.rate_per_year * speed_of(step, finding, yard, around, rules)
         words = f"{step.name} {rate:.3g} a year"
+        for own in _learned_of(step, yard, around):
+            words += f" (× {own.factor:.3g} by {own.observations} rechecks of the yard's own)"
         if place == 0 and around.growth_mm is not None and rate > 0:
             prior = GammaRate(rules.growth.certainty, rules.growth.certainty / rate)
             rate = grown_rate(
@@ -142,12 +144,15 @@ def speed_of(step: Step, finding: FindingFacts, yard: YardFacts, around: Circums
     speed = prod([_times(name, around, rules) for name in step.times])
     for sign in finding.signs:
         speed *= rules.sign_multipliers.get(sign.code, {}).get(step.name, 1.0)
-    if yard.learned:
-        exposure = Exposure.WET if around.water_reaches else Exposure.DRY
-        speed *= prod(
-            [rate.factor for rate in yard.learned if rate.step == step.name and rate.exposure is exposure]
-        )
-    return speed
+    return speed * prod([own.factor for own in _learned_of(step, yard, around)])
+
+
+def _learned_of(step: Step, yard: YardFacts, around: Circumstances) -> list[LearnedRate]:
+    """What the yard's own rechecks say of a step where this place lies: one rate or none."""
+    if not yard.learned:
+        return []
+    exposure = Exposure.WET if around.water_reaches else Exposure.DRY
+    return [own for own in yard.learned if own.step == step.name and own.exposure is exposure]
 
 
 def _times(name: str, around: Circumstances, rules: Rules) -> float:

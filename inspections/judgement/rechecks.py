@@ -222,7 +222,11 @@ def learned_steps(counts: Iterable[Counted], rules: Rules) -> tuple[LearnedStep,
 
 def rates_in_use(steps: Iterable[LearnedStep]) -> tuple[LearnedRate, ...]:
     """What judgement is told: the rates with enough rechecks to be applied. Empty where there are none."""
-    return tuple(LearnedRate(one.step, one.exposure, one.factor) for one in steps if one.learned.applied)
+    return tuple(
+        LearnedRate(one.step, one.exposure, one.factor, one.learned.observations)
+        for one in steps
+        if one.learned.applied
+    )
 
 
 def steps_told_by_looks(rules: Rules) -> tuple[Step, ...]:

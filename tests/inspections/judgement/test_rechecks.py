@@ -223,7 +223,7 @@ def test_below_ten_rechecks_it_is_shown_and_not_applied() -> None:
     assert ten.learned.applied
     assert ten.factor == pytest.approx(ten.learned.posterior_mean_per_year / 1.5)
     assert rates_in_use([nine]) == ()
-    assert rates_in_use([ten]) == (LearnedRate("water_enters", Exposure.WET, ten.factor),)
+    assert rates_in_use([ten]) == (LearnedRate("water_enters", Exposure.WET, ten.factor, 10),)
 
 
 def test_more_passed_in_the_same_time_is_a_higher_rate_and_more_time_a_lower_one() -> None:
@@ -282,4 +282,5 @@ def test_what_was_learned_moves_the_probability_of_what_it_is_about_and_of_nothi
     slow, fast = told["unchanged"], told["grown"]
     chance = [judgement_with(rates, split)["failure_probability"] for rates in (slow, (), fast)]
     assert chance == sorted(set(chance))
+    assert "by 30 rechecks of the yard's own" in " ".join(judgement_with(fast, split)["trace"])
     assert judgement_with(fast, Condition.METAL_WASTING) == judgement_with((), Condition.METAL_WASTING)
