@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final, Literal
 
 import axe_playwright_python
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
 from tests.factories.yard import PASSWORD
 from yard.models import Member
@@ -27,6 +27,7 @@ FLAGS: Final = [
 ]
 # A machine that runs other tests beside may be slow to draw the docs; nothing is gained by giving up early.
 PATIENCE_MS: Final = 60_000
+expect.set_options(timeout=PATIENCE_MS)
 AXE: Final = Path(axe_playwright_python.__file__).with_name("axe.min.js")
 WCAG: Final = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SIZES: Final[dict[str, tuple[int, int]]] = {
@@ -73,7 +74,18 @@ class Screen:
         self.page.get_by_label("Name").fill(member.user.username)
         self.page.get_by_label("Password").fill(PASSWORD)
         self.page.get_by_role("button", name="Sign in").click()
+        self.page.wait_for_url(lambda url: "/sign-in/" not in url)
         return self.page
+
+    def look(self, size: str, scheme: Scheme = "light") -> None:
+        """Hold the page as it stands in a window of another size and scheme, without loading it again."""
+        width, height = SIZES[size]
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.emulate_media(color_scheme=scheme)
+
+    def open_all(self) -> None:
+        """Open whatever is folded."""
+        self.page.locator("details").evaluate_all("all => all.forEach(details => { details.open = true })")
 
     def overflows(self) -> bool:
         """Whether the page is wider than the window, so that reading it means scrolling both ways."""
@@ -94,16 +106,16 @@ class Screen:
 
     def small_targets(self, least: float = 44.0) -> list[str]:
         """Things to press, links in running text apart, that are smaller than a finger."""
-        return [
-            f"{name!r} {size['width']:.0f} × {size['height']:.0f}"
-            for thing in self.page.locator(
-                "button, summary, select, nav a, .tick, input:not([type=hidden]):not(.tick input)"
-            ).all()
-            if thing.is_visible()
-            for size in [thing.bounding_box()]
-            for name in [(thing.text_content() or thing.get_attribute("name") or "").strip()[:40]]
-            if size is not None and (size["height"] < least or size["width"] < least)
-        ]
+        small: list[str] = self.page.locator(PRESSED).evaluate_all(
+            """(things, least) => things
+                .map(thing => [thing, thing.getBoundingClientRect()])
+                .filter(([thing, { width, height }]) => thing.checkVisibility({ visibilityProperty: true })
+                    && width > 0 && height > 0 && (width < least || height < least))
+                .map(([thing, { width, height }]) =>
+                    `${(thing.textContent || thing.name || "").trim().slice(0, 40)} ${width} × ${height}`)""",
+            least,
+        )
+        return small
 
     def _heard(self, kind: str, text: str) -> None:
         if kind in ("error", "warning") and not text.startswith("Failed to load resource"):
@@ -151,4 +163,4 @@ def screen(
     assert opened.strangers == []
 
 
-__all__ = ["AXE", "Screen", "chromium", "screen"]
+__all__ = ["AXE", "PATIENCE_MS", "SIZES", "Scheme", "Screen", "chromium", "screen"]

@@ -14,7 +14,7 @@ from tests.factories.inspections import SetAsideFactory
 from tests.inspections.scenes import scene
 from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
-from tests.web.screens import Scheme, screen
+from tests.web.screens import SIZES, Scheme, Screen, screen
 from tests.workshop.spring import Spring, a_spring
 from workshop.models import Quote
 from yard.models import OutboxRow
@@ -61,11 +61,6 @@ def everything() -> tuple[Letter, list[str]]:
     ]
 
 
-def open_all(page: Page) -> None:
-    for closed in page.locator("details").all():
-        closed.evaluate("details => details.open = true")
-
-
 def tab_to(page: Page, thing: Locator, most: int = 80) -> None:
     for _ in range(most):
         page.keyboard.press("Tab")
@@ -74,34 +69,40 @@ def tab_to(page: Page, thing: Locator, most: int = 80) -> None:
     raise AssertionError(f"{most} times Tab did not lead to {thing}")
 
 
-@pytest.mark.parametrize(("size", "scheme"), [("desk", "light"), ("phone", "dark")])
-def test_nothing_stands_in_a_readers_way_on_any_page(
-    browser: Browser, live_server: LiveServer, size: str, scheme: Scheme
-) -> None:
+def go(window: Screen, address: str) -> None:
+    """Open the page, be it the one that says that there is none, with everything on it unfolded."""
+    window.page.goto(f"{window.site}{address}")
+    assert window.page.url == f"{window.site}{address}"  # and not the way in
+    window.open_all()
+
+
+def test_nothing_stands_in_a_readers_way_on_any_page(browser: Browser, live_server: LiveServer) -> None:
     letter, addresses = everything()
-    with screen(browser, live_server.url, size, scheme=scheme, policy=False) as window:
+    looks: list[tuple[str, Scheme]] = [("desk", "light"), ("phone", "dark")]
+    with screen(browser, live_server.url, "desk", policy=False) as window:
         window.open("/sign-in/")
-        assert window.violations() == []
+        for look in looks:
+            window.look(*look)
+            assert window.violations() == [], look
         window.sign_in(letter.spring.manager)
         for address in addresses:
-            window.page.goto(f"{live_server.url}{address}")
-            open_all(window.page)
-            assert window.violations() == [], address
+            go(window, address)
+            for look in looks:
+                window.look(*look)
+                assert window.violations() == [], (address, look)
 
 
-@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "laptop", "desk"])
-def test_every_page_fits_the_window_and_keeps_to_the_policy(
-    browser: Browser, live_server: LiveServer, size: str
-) -> None:
+def test_every_page_fits_every_window_and_keeps_to_the_policy(browser: Browser, live_server: LiveServer) -> None:
     letter, addresses = everything()
-    with screen(browser, live_server.url, size) as window:
+    with screen(browser, live_server.url, "desk") as window:
         window.sign_in(letter.spring.manager)
         for address in addresses:
-            window.page.goto(f"{live_server.url}{address}")
-            open_all(window.page)
-            assert not window.overflows(), address
-            if size in ("narrow", "phone"):
-                assert window.small_targets() == [], address
+            go(window, address)
+            for size in SIZES:
+                window.look(size)
+                assert not window.overflows(), (address, size)
+                if size in ("narrow", "phone"):
+                    assert window.small_targets() == [], (address, size)
 
 
 def test_the_season_is_a_table_on_a_desk_and_still_one_on_a_phone(

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.web.letters import Letter
-from tests.web.screens import Scheme, screen
+from tests.web.screens import SIZES, Scheme, Screen, screen
 from workshop.models import Quote
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -87,37 +87,37 @@ def test_by_keyboard_alone(browser: Browser, live_server: LiveServer, letter: Le
         expect(question(page, "Mast step")).to_contain_text("You approved this")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_nothing_stands_in_a_readers_way(
-    browser: Browser, live_server: LiveServer, letter: Letter, scheme: Scheme
-) -> None:
-    with screen(browser, live_server.url, "phone", scheme=scheme, policy=False) as phone:
-        page = phone.open(letter.address)
-        for closed in page.locator("details").all():
-            closed.evaluate("details => details.open = true")
-        assert phone.violations() == []
+def no_violations(window: Screen, size: str) -> None:
+    schemes: tuple[Scheme, ...] = ("light", "dark")
+    for scheme in schemes:
+        window.look(size, scheme)
+        assert window.violations() == [], scheme
+
+
+def test_nothing_stands_in_a_readers_way(browser: Browser, live_server: LiveServer, letter: Letter) -> None:
+    with screen(browser, live_server.url, "phone", policy=False) as window:
+        page = window.open(letter.address)
+        window.open_all()
+        no_violations(window, "phone")
         question(page, "Mast step").get_by_role("button", name="Decline").evaluate(
             "button => { button.form.noValidate = true; button.click() }"
         )
         expect(page.get_by_role("alert")).to_be_visible()
-        assert phone.violations() == []
-    letter.answer("Mast step", "approve")
-    letter.answer("Toerail", "decline")
-    letter.answer("Window frame", "approve")
-    with screen(browser, live_server.url, "desk", scheme=scheme, policy=False) as desk:
-        desk.open(letter.address)
-        assert desk.violations() == []
-        desk.page.goto(f"{live_server.url}/o/wrong/")
-        assert desk.violations() == []
+        no_violations(window, "phone")
+        letter.answer("Mast step", "approve")
+        letter.answer("Toerail", "decline")
+        letter.answer("Window frame", "approve")
+        window.open(letter.address)
+        no_violations(window, "desk")
+        page.goto(f"{live_server.url}/o/wrong/")
+        no_violations(window, "desk")
 
 
-@pytest.mark.parametrize("size", ["narrow", "phone", "tablet", "laptop", "desk"])
-def test_it_fits_the_window_and_the_finger(
-    browser: Browser, live_server: LiveServer, letter: Letter, size: str
-) -> None:
-    with screen(browser, live_server.url, size) as window:
-        page = window.open(letter.address)
-        for closed in page.locator("details").all():
-            closed.evaluate("details => details.open = true")
-        assert not window.overflows()
-        assert window.small_targets() == []
+def test_it_fits_the_window_and_the_finger(browser: Browser, live_server: LiveServer, letter: Letter) -> None:
+    with screen(browser, live_server.url, "desk") as window:
+        window.open(letter.address)
+        window.open_all()
+        for size in SIZES:
+            window.look(size)
+            assert not window.overflows(), size
+            assert window.small_targets() == [], size
