@@ -184,6 +184,7 @@ def _api_rows() -> Iterator[Row]:
     yield _shows("findings/<uuid:pk>/", finding)
     yield _acts("POST", "findings/<uuid:pk>/overruling/", finding, 400, by="managers", body={})
     yield _acts("DELETE", "findings/<uuid:pk>/overruling/", finding, 200, by="managers")
+    yield _api("GET", "learned-rates/", (200, 403, 200), "managers read what their own yard has learned")
     yield _api("GET", "overrulings/report/", (200, 403, 200), "managers count their own yard's")
     yield _lists("due-back")
 
@@ -288,6 +289,7 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("quotes/<int:pk>/link/revoke/", quote, 302)
     yield _posts("quotes/<int:pk>/link/reissue/", quote, 302)
     yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
+    yield _page("GET", "learned-rates/", (200, 403, 200), "managers see what their own rechecks say")
     yield _page("GET", "overrulings/", (200, 403, 200), "managers see where their own office judged otherwise")
     yield _posts("outbox/<int:pk>/again/", {"pk": "outbox"}, 302)
     yield _reads("photos/<sha256:sha256>/<str:size>/", {"sha256": "photo", "size": "size"})

@@ -29,7 +29,7 @@ from inspections.judgement.rechecks import (
     learned_steps,
     rates_in_use,
 )
-from inspections.judgement.rules import Rules
+from inspections.judgement.rules import Rules, load_rules
 from inspections.judgement.vocabulary import Answer, Condition, Exposure
 from inspections.models import Assessment, Check, Entry, Finding
 from inspections.models.findings import FindingState
@@ -39,6 +39,7 @@ from inspections.services.earlier_looks import seen_on_at
 from inspections.services.fact_building import entries_to_judge, facts_of
 from yard.models import Yard
 from yard.refusals import Refused
+from yard.selectors import today_at
 
 SPOTS: Final = 200
 KEPT_FOR: Final = timedelta(days=2)
@@ -89,6 +90,39 @@ def learned_rates(*, yard: Yard, today: date, rules: Rules) -> tuple[LearnedRate
 def learned_of_yard(*, yard: Yard, today: date, rules: Rules) -> tuple[LearnedStep, ...]:
     """Every step that looks can tell of, and what the yard's rechecks say of it up to the day before."""
     return learned_steps(_counted_today(yard, today, rules), rules)
+
+
+@dataclass(frozen=True, slots=True)
+class LearnedToday:
+    """What the yard has learned, ready to be shown.
+
+    Args:
+        as_of: inspections closed before this day are counted.
+        rates: every step that looks can tell of, with water and without.
+        not_told_by_looks: the other steps.
+    """
+
+    as_of: date
+    rules_version: str
+    least_observations: int
+    interval_probability: float
+    rates: tuple[LearnedStep, ...]
+    not_told_by_looks: tuple[str, ...]
+
+
+def learned_today(*, yard: Yard, at: datetime) -> LearnedToday:
+    """What judgement reckons with today, and what it has learned too little of."""
+    rules, today = load_rules(), today_at(yard, at)
+    rates = learned_of_yard(yard=yard, today=today, rules=rules)
+    told = {one.step for one in rates}
+    return LearnedToday(
+        as_of=today,
+        rules_version=rules.version,
+        least_observations=rules.learning.least_observations,
+        interval_probability=rules.learning.interval,
+        rates=rates,
+        not_told_by_looks=tuple(name for name in rules.progression.steps if name not in told),
+    )
 
 
 def _counted_today(yard: Yard, today: date, rules: Rules) -> tuple[Counted, ...]:
@@ -199,4 +233,4 @@ def _repairs(yard: Yard, pairs: Sequence[tuple[_Look, _Look]]) -> _Repairs:
     )
 
 
-__all__ = ["learned_of_yard", "learned_rates", "rechecks_counted"]
+__all__ = ["LearnedToday", "learned_of_yard", "learned_rates", "learned_today", "rechecks_counted"]
