@@ -146,6 +146,7 @@ writing = _asked_of_us(thoroughly=True).exclude(method="GET")
 few = hypothesis_settings(
     max_examples=10, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None
 )
+fewer = hypothesis_settings(few, max_examples=4)  # beside the boundaries, of which there are dozens
 
 
 @pytest.mark.django_db
@@ -157,7 +158,7 @@ def test_what_is_read_is_as_the_document_says(case: schemathesis.Case[Any], mana
 
 @pytest.mark.django_db
 @writing.parametrize()
-@few
+@fewer
 def test_what_is_sent_is_taken_or_refused_as_the_document_says(
     case: schemathesis.Case[Any], manager_key: str
 ) -> None:

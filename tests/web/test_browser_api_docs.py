@@ -3,24 +3,60 @@
 from __future__ import annotations
 
 import json
+import time
+from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from api.pages import openapi_document
 from tests.factories import MemberFactory
-from tests.web.screens import screen
+from tests.web.screens import PATIENCE_MS, screen
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def on_the_way_down(page: Page) -> Iterator[list[str]]:
+    """The ids of the operations in sight, a window further down each time: others are not drawn.
+
+    Begins again at the top as often as there is patience: a busy machine draws late.
+    """
+    end = time.monotonic() + PATIENCE_MS / 1000
+    while time.monotonic() < end:
+        yield page.locator(".opblock").evaluate_all("all => all.map(one => one.id)")
+        page.evaluate("""() => new Promise(done => {
+            const lower = window.scrollY + window.innerHeight < document.documentElement.scrollHeight - 1;
+            window.scrollTo(0, lower ? window.scrollY + window.innerHeight : 0);
+            requestAnimationFrame(() => requestAnimationFrame(done));
+        })""")
+
+
+def unfolded(page: Page, operation: str) -> Locator:
+    """The operation, ready to be tried."""
+    block_id = f"operations-{operation}"
+    assert any(block_id in in_sight for in_sight in on_the_way_down(page))
+    block = page.locator(f"#{block_id}")
+    block.locator(".opblock-summary-control").click()
+    block.get_by_role("button", name="Try it out").click()
+    return block
 
 
 def test_the_docs_are_drawn_with_every_operation(browser: Browser, live_server: LiveServer) -> None:
     with screen(browser, live_server.url, "desk") as opened:
         page = opened.open("/api/v1/docs/")
-        operations = sum(len(path) for path in openapi_document()["paths"].values())
-        expect(page.locator(".opblock")).to_have_count(operations)
         expect(page.get_by_text("Take a boat into the yard's care")).to_be_visible()
+        ids = {
+            f"operations-{operation['tags'][0]}-{operation['operationId']}"
+            for path in openapi_document()["paths"].values()
+            for operation in path.values()
+        }
+        seen = set[str]()
+        for in_sight in on_the_way_down(page):
+            seen.update(in_sight)
+            if seen >= ids:
+                break
+        assert seen == ids
 
 
 def test_somebody_signed_in_tries_the_api_from_the_docs(browser: Browser, live_server: LiveServer) -> None:
@@ -28,16 +64,12 @@ def test_somebody_signed_in_tries_the_api_from_the_docs(browser: Browser, live_s
     with screen(browser, live_server.url, "desk") as opened:
         opened.sign_in(member)
         page = opened.open("/api/v1/docs/")
-        me = page.locator("#operations-me-me_retrieve")
-        me.locator(".opblock-summary-control").click()
-        me.get_by_role("button", name="Try it out").click()
+        me = unfolded(page, "me-me_retrieve")
         with page.expect_response("**/api/v1/me/") as read:
             me.get_by_role("button", name="Execute").click()
         assert read.value.json()["member"]["id"] == member.pk
         # Writing from a page needs its token against forgery, which the docs send along.
-        owners = page.locator("#operations-owners-owners_create")
-        owners.locator(".opblock-summary-control").click()
-        owners.get_by_role("button", name="Try it out").click()
+        owners = unfolded(page, "owners-owners_create")
         owners.locator("textarea").fill(json.dumps({"name": "Ines Marsk", "email": "ines@harbour.example"}))
         with page.expect_response("**/api/v1/owners/") as written:
             owners.get_by_role("button", name="Execute").click()
