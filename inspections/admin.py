@@ -23,6 +23,7 @@ from inspections.models import (
     Overruling,
     Photo,
     Reading,
+    RuleEdition,
     SetAside,
     Sign,
     Template,
@@ -148,6 +149,13 @@ class OverrulingAdmin(LookedAt):
     list_display = ("finding", "priority", "due_back_on", "by", "made_at", "withdrawn_at")
     list_filter = ("yard",)
     list_select_related = ("finding", "by")
+
+
+@admin.register(RuleEdition)
+class RuleEditionAdmin(LookedAt):
+    list_display = ("yard", "why", "adopted_by", "adopted_at")
+    list_filter = ("yard",)
+    list_select_related = ("yard", "adopted_by")
 
 
 @admin.register(DueBack)

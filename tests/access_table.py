@@ -96,6 +96,8 @@ def _api_rows() -> Iterator[Row]:
     yield _api("GET", "climate/", (200, 200, 200), "the own yard's")
     yield _api("PUT", "climate/", (400, 403, 400), "managers change their own yard's", body={})
     yield _api("GET", "holidays/", (200, 200, 200), "the own yard's")
+    yield _api("GET", "rules/", (200, 200, 200), "members read what the own yard judges by")
+    yield _api("POST", "rules/", (400, 403, 400), "managers set their own yard's", body={})
     yield _api("GET", "bench/moisture/", (200, 200, 200), "members reckon with the own yard's climate")
     for name in ("drying", "seam", "coat", "screw"):
         yield _api("GET", f"bench/{name}/", (400, 400, 400), "members reckon; told what is needed")

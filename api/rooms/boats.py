@@ -15,8 +15,8 @@ from rest_framework.response import Response
 from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import MAX_ID, CodeOfYard, Identifier, OfYard, Sheet, Text, Whole
 from api.filters import Filters, IdFilter, TextFilter, WordFilter, YesMeansEmpty
-from api.judging import judge_again
 from api.permissions import IsMember, ManagersWrite
+from inspections.services.asking import ask_to_rejudge
 from yard.models import Boat, Build, Component, ComponentClass, Member, Owner, PlanLevel, Spot
 from yard.refusals import Refused
 from yard.services.boats import boat_change, boat_create, component_add, component_remove, spot_create
@@ -201,7 +201,7 @@ class Components(Listed, Shown, YardViewSet[Component]):
     def partial_update(self, request: Request, pk: int) -> Response:
         component = self.locked_row(request)
         changed = component_change(component=component, changes=self.read(ComponentChangeSheet, partial=True))
-        judge_again(self.yard, at=self.now)  # its wood may be another than was thought
+        ask_to_rejudge(self.yard, at=self.now)  # its wood may be another than was thought
         return self.answer(changed)
 
     @extend_schema(

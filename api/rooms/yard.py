@@ -13,9 +13,9 @@ from rest_framework.response import Response
 
 from api.base import VERSION, Listed, OfMember, Shown, YardViewSet, versioned
 from api.fields import MAX_SMALL, Amount, Sheet, Text, Whole
-from api.judging import judge_again
 from api.permissions import ManagersWrite
 from api.versions import if_match
+from inspections.services.asking import ask_to_rejudge
 from yard.models import ClimateNormal, HourlyRate, Season, Yard
 from yard.refusals import Refused
 from yard.selectors import today_at, working_calendar_of
@@ -76,7 +76,7 @@ class YardView(OfMember):
         yard = Yard.objects.select_for_update().get(pk=self.yard.pk)
         if_match(request, YardOut(yard).data)
         changed = yard_change(yard=yard, changes=self.read(YardSheet, partial=True))
-        judge_again(changed, at=self.now)
+        ask_to_rejudge(changed, at=self.now)
         return versioned(request, YardOut(changed).data)
 
 
@@ -116,7 +116,7 @@ class Seasons(Listed, Shown, YardViewSet[Season]):
         if there is not None:
             if_match(request, self.shown(there))
         season = season_set(yard=self.yard, year=year, **given)
-        judge_again(self.yard, at=self.now)
+        ask_to_rejudge(self.yard, at=self.now)
         return versioned(request, self.shown(season), status=200 if there else 201)
 
 
@@ -158,7 +158,7 @@ class Climate(OfMember):
         Yard.objects.select_for_update().get(pk=self.yard.pk)
         if_match(request, self._shown())
         climate_set(yard=self.yard, normals=[MonthNormal(**month) for month in given["normals"]])
-        judge_again(self.yard, at=self.now)
+        ask_to_rejudge(self.yard, at=self.now)
         return versioned(request, self._shown())
 
     def _shown(self) -> Any:

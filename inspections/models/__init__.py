@@ -10,6 +10,7 @@ from inspections.models.inspections import (
     Reading,
     SetAside,
 )
+from inspections.models.rules import RuleEdition
 
 __all__ = [
     "Assessment",
@@ -23,6 +24,7 @@ __all__ = [
     "Overruling",
     "Photo",
     "Reading",
+    "RuleEdition",
     "SetAside",
     "Sign",
     "Template",

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from inspections.judgement.route import Leg, Place, Stop, way_round
-from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Answer
 from inspections.models import Check, Finding, Inspection, OpeningStep, Sign
 from inspections.selectors.entries import standing_entries
+from inspections.selectors.rules import rules_of
 from inspections.selectors.second_looks import second_looks
 from inspections.services.earlier_looks import Look, PlaceOfCheck, looks_at
 from inspections.services.fact_building import Seasons, component_facts
@@ -95,7 +95,7 @@ def route_of(inspection: Inspection, at: datetime) -> Route:
     left = {check.pk: check for check in checks if hidden.get(check.pk) != ""}
     openings = _openings(inspection, left.values())
     facts = Seasons(yard).facts(inspection, today)
-    legs = way_round(_places(inspection, left.values(), openings, today), facts, today, load_rules())
+    legs = way_round(_places(inspection, left.values(), openings, today), facts, today, rules_of(inspection.yard))
     return Route(
         on=today,
         checks=len(checks),

@@ -26,6 +26,11 @@ def ask_for_assessment(entry_ids: Iterable[UUID], *, yard: Yard, at: datetime) -
         enqueue_many(asks, yard=yard, at=at)
 
 
+def ask_to_rejudge(yard: Yard, *, at: datetime) -> None:
+    """Have a yard judged again, because something that judgements are reckoned from has changed."""
+    enqueue(task=REJUDGE_YARD, key=f"rejudge:{yard.pk}", arguments={"yard_id": yard.pk}, yard=yard, at=at)
+
+
 def ask_for_batches(
     batches: Iterable[tuple[tuple[int, UUID], tuple[int, UUID]]], *, yard: Yard, at: datetime
 ) -> None:
@@ -75,4 +80,5 @@ __all__ = [
     "ask_for_batches",
     "ask_for_jobs",
     "ask_for_photo",
+    "ask_to_rejudge",
 ]

@@ -19,11 +19,11 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inspections.judgement.assess import assess
-from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Answer
 from inspections.models import Assessment, Entry, Finding, Overruling
 from inspections.models.findings import FindingState
 from inspections.selectors.entries import standing
+from inspections.selectors.rules import rules_of
 from inspections.services.assessment_rows import Judged, write
 from inspections.services.fact_building import entries_to_judge, facts_of
 from inspections.services.overruling import finding_overrule, overruling_withdraw
@@ -160,7 +160,7 @@ def _judge(
     yard: Yard, entry_ids: Collection[UUID], at: datetime, *, lock: bool
 ) -> tuple[list[Judged], Mapping[UUID, Refused]]:
     """Judge those of the entries that hold; and which of them make no facts."""
-    rules, today = load_rules(), today_at(yard, at)
+    rules, today = rules_of(yard), today_at(yard, at)
     learned = learned_rates(yard=yard, today=today, rules=rules)
     findings = _findings(entry_ids, lock=lock)
     unseen = _places_not_seen(entry_ids, lock=lock)

@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from copy import deepcopy
+from enum import Enum
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -33,14 +34,22 @@ def load_rules(path: Path | str | None = None, overrides: Mapping[str, Any] | No
     return _load(str(path or DEFAULT_RULES), laid_over)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=1024)
 def _load(path: str, laid_over: str) -> Rules:
     data: dict[str, Any] = json.loads(Path(path).read_text(encoding="utf-8"))
     if laid_over:
         data = deepcopy(data)
         _lay_over(data, json.loads(laid_over), "rules")
         data["version"] = f"{data['version']}+{hashlib.sha256(laid_over.encode()).hexdigest()[:8]}"
-    return tables_of(data)
+    try:
+        return tables_of(data)
+    except (AttributeError, KeyError, TypeError, ValueError) as trouble:
+        if not laid_over:
+            raise
+        # Something within a list, or in a table where a yard may name what it likes, is of the wrong kind.
+        raise Refused(
+            "rules", f"something is of the wrong kind ({trouble!r})", "give it as the stock rules do"
+        ) from None
 
 
 # Here a yard may name what the stock rules leave out: a sign, a role, an exposure of its own.
@@ -68,10 +77,33 @@ def _lay_over(data: dict[str, Any], overrides: Mapping[str, Any], where: str) ->
             if not isinstance(value, Mapping):
                 raise Refused(field, f"{value!r} can't take the place of a table", "give a table")
             _lay_over(data[name], value, field)
-        elif isinstance(value, Mapping):
-            raise Refused(field, "a table can't take the place of a single value", "give a value")
+        elif _kind(value) is not _kind(data[name]):
+            raise Refused(field, f"{value!r} is no {_kind(data[name]).value}", f"give a {_kind(data[name]).value}")
         else:
             data[name] = value
+
+
+class Kind(Enum):
+    """What a value of the rule data is."""
+
+    FIGURE = "figure"
+    WORD = "word"
+    TRUTH = "true or false"
+    LIST = "list"
+    TABLE = "table"
+
+
+def _kind(value: object) -> Kind:
+    match value:
+        case bool():
+            return Kind.TRUTH
+        case int() | float():
+            return Kind.FIGURE
+        case str():
+            return Kind.WORD
+        case list() | tuple():
+            return Kind.LIST
+    return Kind.TABLE
 
 
 __all__ = ["DEFAULT_RULES", "Rules", "load_rules"]
