@@ -56,7 +56,8 @@ class Stop:
         shown_probability: the same where it is worth a figure; None where it is too small to be shown.
         loaded: a load that comes and goes or strikes works on it.
         reasons: why it stands where it stands, in plain sentences.
-        open_up_because: why opening it up is advised, in words that follow "because"; empty where it is not.
+        open_up_because: why opening it up now is advised, in words that follow "because"; empty where the risk is
+            borne: it is neither high nor serious, and the class's interval has not passed.
     """
 
     place: Place
@@ -127,7 +128,8 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
     risk = risk_level(severity, likelihood.level)
     priority, because = priority_of(Condition.UNSEEN, severity, risk, place.component, around, rules)
     shown = likelihood.probability if likelihood.probability >= rules.progression.shown_from else None
-    opened = place.opening and priority is not Priority.WATCH
+    to_be_opened = bool(place.opening) and priority is not Priority.WATCH
+    borne = to_be_opened and risk not in rules.urgent and _within_its_time(place, around)
     return Stop(
         place=place,
         risk=risk,
@@ -141,8 +143,9 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
             *_how_long(place, around),
             *_what_works_on_it(around),
             _at_stake(around, severity, likelihood.level, shown, risk),
+            *([f"Opening it up can wait for the next lay-up: {because}."] if borne else []),
         ),
-        open_up_because=_to_be_opened(place, around, risk, because, rules) if opened else "",
+        open_up_because=_why_open(around, risk, because, rules) if to_be_opened and not borne else "",
     )
 
 
@@ -189,14 +192,16 @@ def _at_stake(around: Circumstances, severity: int, level: str, shown: float | N
     )
 
 
-def _to_be_opened(place: Place, around: Circumstances, risk: RiskLevel, because: str, rules: Rules) -> str:
+def _within_its_time(place: Place, around: Circumstances) -> bool:
+    return around.unseen_months is not None and not cap_has_passed(around.unseen_months, place.component)
+
+
+def _why_open(around: Circumstances, risk: RiskLevel, because: str, rules: Rules) -> str:
     if risk in rules.urgent:
         return because
     if around.unseen_months is None:
         return "no look behind it is on record"
-    if cap_has_passed(around.unseen_months, place.component):
-        return "it has been closed for longer than a part like this may be"
-    return because
+    return "it has been closed for longer than a part like this may be"
 
 
 __all__ = ["Leg", "Place", "Stop", "stop_at", "way_round"]

@@ -75,7 +75,10 @@ def test_a_place_carries_the_risk_that_a_not_seen_of_that_day_is_judged_to_have(
         judgement.probability_level,
     )
     assert judgement.failure_probability == here.shown_probability
-    assert here.open_up_advised == (bool(place.opening) and judgement.priority is not Priority.WATCH)
+    nearly_run = any("has nearly run" in reason for reason in judgement.reasons)
+    to_be_opened = bool(place.opening) and judgement.priority is not Priority.WATCH
+    assert here.open_up_advised == (to_be_opened and not nearly_run)
+    assert any("can wait for the next lay-up" in reason for reason in here.reasons) == (to_be_opened and nearly_run)
 
 
 @settings(max_examples=50, deadline=None)
@@ -186,6 +189,15 @@ def test_opening_up_is_advised_when_the_risk_passes_what_is_borne() -> None:
     assert stop(quiet).risk in (RiskLevel.LOW, RiskLevel.MEDIUM)
     assert stop(quiet).open_up_because == "it has been closed for longer than a part like this may be"
     assert stop(replace(quiet, earlier=())).open_up_because == "no look behind it is on record"
+
+
+def test_what_has_nearly_run_its_time_can_wait_for_the_lay_up_and_says_so() -> None:
+    part = Place(1, a_component(open_up_months=60), (EarlierLook(date(2022, 9, 1)),), opening="sole")
+    here = stop(part)
+    assert not here.open_up_advised
+    assert here.reasons[-1] == (
+        "Opening it up can wait for the next lay-up: the time that such a part may stay closed has nearly run."
+    )
 
 
 def test_a_worse_last_find_never_stands_behind_a_sound_place() -> None:
