@@ -56,6 +56,7 @@ def everything() -> tuple[Letter, list[str]]:
         f"/quotes/{letter.quote.pk}/",
         f"/quotes/{draft.pk}/",
         f"/quotes/{draft.pk}/preview/",
+        "/learned-rates/",
         "/outbox/",
         "/nowhere/",
     ]

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from math import exp
+from pathlib import Path
 from typing import Any
 
 import pytest
 from scipy import integrate, stats
 
+import inspections.judgement
 from inspections.judgement.assess import assess
 from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.facts import LearnedRate
@@ -284,3 +286,23 @@ def test_what_was_learned_moves_the_probability_of_what_it_is_about_and_of_nothi
     assert chance == sorted(set(chance))
     assert "by 30 rechecks of the yard's own" in " ".join(judgement_with(fast, split)["trace"])
     assert judgement_with(fast, Condition.METAL_WASTING) == judgement_with((), Condition.METAL_WASTING)
+
+
+def test_the_worked_example_of_the_methods_page() -> None:
+    page = " ".join((Path(inspections.judgement.__file__).parent / "METHOD.md").read_text(encoding="utf-8").split())
+    wet = [recheck(WAY_OPEN, WATER_IN)] * 5 + [recheck(WAY_OPEN, WAY_OPEN)] * 7
+    for years, each in zip(("0.379", "0.999"), (wet[0], wet[-1]), strict=True):
+        assert f"{one(count_recheck(each, RULES)).exposure_years:.3f}" == years
+        assert f"for {years}" in page
+    got = {
+        each.exposure: each
+        for each in learned_steps(count_rechecks(wet, RULES), RULES)
+        if each.step == "water_enters"
+    }
+    learned = got[Exposure.WET].learned
+    prior = RULES.learning.certainty / 1.5
+    reckoned = f"(4 + 5) / ({prior:.3f} + {learned.exposure_years:.3f}) = {learned.in_use_per_year:.3f} a year"
+    assert reckoned in page
+    assert f"between {learned.interval_low_per_year:.3f} and {learned.interval_high_per_year:.3f}" in page
+    assert f"{got[Exposure.WET].factor:.3f} times the table's" in page
+    assert got[Exposure.DRY].learned == learned
