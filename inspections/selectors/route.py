@@ -14,6 +14,7 @@ from inspections.selectors.rules import rules_of
 from inspections.selectors.second_looks import second_looks
 from inspections.services.earlier_looks import Look, PlaceOfCheck, looks_at
 from inspections.services.fact_building import Seasons, component_facts
+from inspections.services.rechecks import learned_rates
 from inspections.templates.document import OpeningKind
 from yard.selectors import today_at
 
@@ -94,8 +95,10 @@ def route_of(inspection: Inspection, at: datetime) -> Route:
     hidden = _newest_answers(inspection)
     left = {check.pk: check for check in checks if hidden.get(check.pk) != ""}
     openings = _openings(inspection, left.values())
-    facts = Seasons(yard).facts(inspection, today)
-    legs = way_round(_places(inspection, left.values(), openings, today), facts, today, rules_of(inspection.yard))
+    rules = rules_of(yard)
+    learned = learned_rates(yard=yard, today=today, rules=rules)
+    facts = Seasons(yard, learned).facts(inspection, today)
+    legs = way_round(_places(inspection, left.values(), openings, today), facts, today, rules)
     return Route(
         on=today,
         checks=len(checks),

@@ -29,12 +29,13 @@ from inspections.judgement.rechecks import (
     learned_steps,
     rates_in_use,
 )
-from inspections.judgement.rules import Rules, load_rules
+from inspections.judgement.rules import Rules
 from inspections.judgement.vocabulary import Answer, Condition, Exposure
 from inspections.models import Assessment, Check, Entry, Finding
 from inspections.models.findings import FindingState
 from inspections.models.inspections import CheckOrigin
 from inspections.selectors.entries import standing
+from inspections.selectors.rules import rules_of
 from inspections.services.earlier_looks import seen_on_at
 from inspections.services.fact_building import entries_to_judge, facts_of
 from yard.models import Yard
@@ -112,7 +113,7 @@ class LearnedToday:
 
 def learned_today(*, yard: Yard, at: datetime) -> LearnedToday:
     """What judgement reckons with today, and what it has learned too little of."""
-    rules, today = load_rules(), today_at(yard, at)
+    rules, today = rules_of(yard), today_at(yard, at)
     rates = learned_of_yard(yard=yard, today=today, rules=rules)
     told = {one.step for one in rates}
     return LearnedToday(
