@@ -52,6 +52,7 @@ def logging_config(*, level: str, format_name: str) -> dict[str, Any]:
         "root": {"handlers": ["stderr"], "level": level},
         "loggers": {
             "fontTools": {"level": "WARNING"},
+            "httpx": {"level": "WARNING"},
             "weasyprint": {"level": "WARNING"},
             "django.server": {"level": "WARNING", "propagate": True},
         },
