@@ -5,7 +5,7 @@ MANAGE := .venv/bin/python manage.py
 # `make test ARGS="tests/api -k photo"` runs these only.
 ARGS ?=
 
-.PHONY: help demo run test lint format bench screenshots lock clean ready ready-to-test
+.PHONY: help demo run test coverage lint format bench screenshots lock clean ready ready-to-test
 
 help: ## Say what there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## (.*)/  make \1\t\2/' | expand -t 20
@@ -24,6 +24,9 @@ run: ready ## Serve the embedded set-up: SQLite and files under var/, web and wo
 
 test: ready-to-test ## Run all tests, on PostgreSQL and Redis where they can be had, and on SQLite
 	@tests/run $(ARGS)
+
+coverage: ready-to-test ## Run all tests and say which lines none of them reached; twice as long
+	@FAYING_TEST_COVERAGE=all tests/run $(ARGS)
 
 lint: ready-to-test ## Hold the code against the habits of the house
 	@.ci/lint

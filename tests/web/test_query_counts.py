@@ -22,7 +22,7 @@ from tests.web.visitor import Visitor
 from workshop.models import Quote
 from yard.models import ComponentClass, Member
 
-pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+pytestmark = pytest.mark.django_db
 
 
 class Fleet:
@@ -71,6 +71,7 @@ def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
     assert visitor.page("/season/").count('<th role="rowheader" scope="row">') == 301  # and the totals
 
 
+@pytest.mark.both_databases
 @pytest.mark.parametrize("kind", ["boat", "inspection", "spot"])
 def test_a_boats_pages_ask_no_more_when_much_was_found(kind: str) -> None:
     fleet = Fleet()
