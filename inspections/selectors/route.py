@@ -117,7 +117,7 @@ def _look_again(inspection: Inspection) -> tuple[LookAgain, ...]:
         .select_related("component", "spot", "entry")
         .order_by("found_at", "pk")
     )
-    why = second_looks(inspection.yard_id, [finding.pk for finding in findings])
+    why = second_looks(inspection.yard, [finding.pk for finding in findings])
     return tuple(LookAgain(finding, why[finding.pk]) for finding in findings if finding.pk in why)
 
 

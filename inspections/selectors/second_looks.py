@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection
 from uuid import UUID
 
-from inspections.judgement.rules import load_rules
 from inspections.judgement.second_look import why_look_again
 from inspections.judgement.vocabulary import Condition, Sides
 from inspections.models import Assessment
+from inspections.selectors.rules import rules_of
 from yard.models import Yard
 
 
-def second_looks(yard: Yard | int, finding_ids: Collection[UUID]) -> dict[UUID, str]:
-    """Of these findings those whose standing judgement asks for a second look, each with the reason; one query."""
-    rules = load_rules()
+def second_looks(yard: Yard, finding_ids: Collection[UUID]) -> dict[UUID, str]:
+    """Of these findings those whose standing judgement asks for a second look, each with the reason; two queries."""
+    rules = rules_of(yard)
     rows = (
         Assessment.objects.of_yard(yard)
         .filter(finding__in=finding_ids, superseded_at__isnull=True)

@@ -73,7 +73,7 @@ def _checks_of_spots(inspection: Inspection, last: Inspection | None) -> Iterato
         .select_related("spot", "component__component_class", "entry__answers", "inspection")
         .order_by("-found_at", "-pk")
     )
-    again = second_looks(inspection.yard_id, [finding.pk for finding in findings])
+    again = second_looks(inspection.yard, [finding.pk for finding in findings])
     steps = _opening_steps(inspection)
     names = dict(Sign.objects.of_yard(inspection.yard_id).values_list("code", "name"))
     seen = set()
