@@ -13,7 +13,7 @@ from yard.models import Yard
 
 
 def second_looks(yard: Yard, finding_ids: Collection[UUID]) -> dict[UUID, str]:
-    """Of these findings those whose standing judgement asks for a second look, each with the reason; two queries."""
+    """Those of these findings whose judgement asks for a second look, each with the reason; two queries."""
     rules = rules_of(yard)
     rows = (
         Assessment.objects.of_yard(yard)
