@@ -136,7 +136,7 @@ def test_a_yard_s_own_sign_can_be_beyond_doubt() -> None:
         ({"progression": {"unseen": {"at_the_cap": 1}}}, "progression.unseen.at_the_cap"),
         ({"signs": {"multipliers": {"CRACK_WOOD": {"split_runs": 0.5}}}}, "signs.multipliers.CRACK_WOOD"),
         ({"signs": {"multipliers": {"CRACK_WOOD": {"moonlight": 2}}}}, "signs.multipliers.CRACK_WOOD"),
-        ({"progression": {"steps": {"split_runs": {"times": "trend"}}}}, "rules.progression.steps.split_runs.times"),
+        ({"progression": {"steps": {"leak_runs": {"times": "trend"}}}}, "rules.progression.steps.leak_runs.times"),
         ({"conditions": {"decay": {"structural": 1}}}, "rules.conditions.decay.structural"),
         ({"conditions": {"decay": {"for": [["grown"]]}}}, "conditions.decay.for"),
         ({"treatments": {"rows": [7]}}, "rules"),
