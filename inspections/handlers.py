@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
+from inspections.selectors.rules import rules_of
 from inspections.services.asking import ASSESS, PREPARE_PHOTO, REJUDGE_BATCH, REJUDGE_YARD, ask_for_batches
 from inspections.services.assessments import (
     Batch,
@@ -18,6 +19,7 @@ from inspections.services.assessments import (
     rejudge_entries,
 )
 from inspections.services.photos import photo_prepare
+from inspections.services.rechecks import learned_rates
 from yard.models import Yard
 from yard.outbox import every_night, handler
 from yard.selectors import today_at
@@ -50,6 +52,8 @@ def rejudge(yard_id: int) -> Finish:
     or that others wait for its locks, and several workers share a large yard.
     """
     yard = Yard.objects.get(pk=yard_id)
+    # Read once, before the batches ask for it side by side.
+    learned_rates(yard=yard, today=today_at(yard, timezone.now()), rules=rules_of(yard))
     batches = list(batches_to_rejudge(yard=yard))
     if len(batches) == 1:
         return _rejudge(yard, batches[0])
