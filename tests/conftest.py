@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from pytest_django import Settings
+from pytest_django import DjangoDbBlocker, Settings
 
 # Playwright's synchronous face leaves a running event loop behind; Django would refuse the database beside it.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
@@ -46,6 +46,20 @@ def django_db_keepdb(request: pytest.FixtureRequest, django_db_modify_db_setting
         file.with_name(file.name + ending).unlink(missing_ok=True)
     shutil.copyfile(ready, file)
     return True
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """End what still holds a session when the database is dropped: a live server's thread may be closing it."""
+    yield
+    from django.db import connection
+
+    if connection.vendor == "postgresql":
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
 
 
 @pytest.fixture(autouse=True)
