@@ -268,6 +268,7 @@ def _web_rows() -> Iterator[Row]:
     yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
     yield _reads("due-back/")
     yield _reads("boats/")
+    yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
     yield _posts("boats/<int:pk>/inspection/", {"pk": "boat"}, 422, why="hers is open already")
     yield _reads("spots/<uuid:pk>/", {"pk": "spot"})

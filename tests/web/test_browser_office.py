@@ -22,6 +22,13 @@ from yard.outbox import drain
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
+# Every kind of answer at once: figures, a no with its reasons, a caution, and what was refused.
+BENCH = (
+    "moisture-reading_pct=26&moisture-beside_pct=14&drying-start_pct=22&seam-species=teak&seam-plank_width_mm=120"
+    "&coat-coating=varnish&coat-raining=on&screw-gauge_number=14&screw-penetration_mm=32&screw-species=teak"
+    "&screw-load_n=5000"
+)
+
 
 def everything() -> tuple[Letter, list[str]]:
     """A yard where every page has something to show, and their addresses."""
@@ -56,6 +63,7 @@ def everything() -> tuple[Letter, list[str]]:
         f"/quotes/{letter.quote.pk}/",
         f"/quotes/{draft.pk}/",
         f"/quotes/{draft.pk}/preview/",
+        f"/bench/?{BENCH}",
         "/learned-rates/",
         "/outbox/",
         "/nowhere/",

@@ -2,6 +2,7 @@ from django.urls import path
 from django.views.generic import RedirectView
 
 from web.office import (
+    bench,
     boat,
     boats,
     due_back,
@@ -44,6 +45,7 @@ urlpatterns = [
     path("quotes/<int:pk>/link/revoke/", quote.revoke_link, name="quote-link-revoke"),
     path("quotes/<int:pk>/link/reissue/", quote.reissue_link, name="quote-link-reissue"),
     path("quotes/<int:pk>/report.pdf", quote.report, name="quote-report"),
+    path("bench/", bench.bench, name="bench"),
     path("overrulings/", overrulings.overrulings, name="overrulings"),
     path("learned-rates/", learned_rates.learned_rates, name="learned-rates"),
     path("outbox/", outbox.outbox, name="outbox"),
