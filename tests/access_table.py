@@ -304,6 +304,10 @@ def _web_rows() -> Iterator[Row]:
     yield _link_page("POST", "jobs/<int:line>/", 422, "answers the quote's own jobs", at={"line": "line"}, body={})
     photo = {"sha256": "photo", "size": "size"}
     yield _link_page("GET", "photos/<sha256:sha256>/<str:size>/", 200, "shows the quote's own pictures", at=photo)
+    for method in ("GET", "POST"):
+        alone = "the address is the key to one person's reminders, and to nothing else"
+        answers, key = (200, 200, 200, 200, 404), {"token": "reminder_key"}
+        yield Row("o/<str:token>/reminders/", method, answers, alone, at=key, body={})
     yield _link_page("GET", "report.pdf", 200, "the quote's own report")
 
 

@@ -27,6 +27,7 @@ from workshop.models import Job, OwnerLink, Quote
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
+from workshop.services.reminders import stop_key
 from workshop.services.work import finding_verify, job_done, job_start, work_book
 from yard.models import HourlyRate, Member, OutboxRow, Season, Yard
 from yard.outbox import enqueue
@@ -115,6 +116,7 @@ def whole_world(mark: str) -> World:
         "decision": done_quote.lines.get().decisions.get().pk,
         "work_log": done_job.work_logs.get().pk,
         "verification": done_job.verifications.get().pk,
+        "reminder_key": stop_key(owner),
         "outbox": _given_up(yard, mark).pk,
         "size": "thumbnail",
     }

@@ -18,6 +18,7 @@ from workshop.models import (
     OwnerLink,
     Quote,
     QuoteLine,
+    ReminderStop,
     Report,
     Treatment,
     Verification,
@@ -138,3 +139,10 @@ class VerificationAdmin(LookedAt):
     list_display = ["seen_at", "finding", "by", "second_look_by", "look_again_on", "yard"]
     list_filter = ["yard"]
     list_select_related = ["finding", "by", "second_look_by", "yard"]
+
+
+@admin.register(ReminderStop)
+class ReminderStopAdmin(LookedAt):
+    list_display = ["owner", "member", "stopped_at", "yard"]
+    list_filter = ["yard"]
+    list_select_related = ["owner", "member", "yard"]

@@ -8,6 +8,8 @@ from datetime import datetime
 from inspections.models import Inspection
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quotes_lapse
+from workshop.services.reminder_times import REMIND
+from workshop.services.reminders import reminder_due, reminder_write
 from yard.models import Yard
 from yard.outbox import GiveUp, every_night, handler
 from yard.refusals import Refused
@@ -38,6 +40,18 @@ def make_report(quote_id: int) -> Finish | None:
     from workshop.report.making import report_make
 
     return report_make(quote_id)
+
+
+@handler(REMIND)
+def remind_decider(quote_id: int) -> Finish | None:
+    """Write the reminder before a quote runs out, where there is still something to be reminded of."""
+    if not reminder_due(quote_id):
+        return None
+
+    def finish(now: datetime) -> None:
+        reminder_write(quote_id=quote_id, at=now)
+
+    return finish
 
 
 @handler(LAPSE_QUOTES)

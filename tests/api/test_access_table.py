@@ -48,7 +48,8 @@ class Walk:
             name = found[1]
             if name == "token":
                 world = self.theirs if role == "stranger" else self.ours
-                return world.link if role != "nobody" else f"{self.ours.link[:-1]}~"
+                key = str(world.keys[row.at[name]]) if name in row.at else world.link
+                return key if role != "nobody" else f"{key[:-1]}~"
             return str(self.ours.keys[row.at[name]])
 
         path = PLACEHOLDER.sub(value, row.route.replace(r"^[\s\S]*$", "no/such/address/"))

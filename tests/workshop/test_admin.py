@@ -6,14 +6,25 @@ from django.urls import reverse
 
 from tests.factories import UserFactory
 from tests.workshop.spring import AT, Spring, a_spring
-from workshop.models import Caution, Decision, Job, Material, OwnerLink, Quote, Report, Treatment, Verification
+from workshop.models import (
+    Caution,
+    Decision,
+    Job,
+    Material,
+    OwnerLink,
+    Quote,
+    ReminderStop,
+    Report,
+    Treatment,
+    Verification,
+)
 from workshop.services.decisions import decision_make
 from workshop.services.links import link_opened
 
 pytestmark = pytest.mark.django_db
 
 CHANGED_HERE = [Treatment, Material, Caution]
-READ_HERE = [Job, Quote, Decision, OwnerLink, Report, Verification]
+READ_HERE = [Job, Quote, Decision, OwnerLink, ReminderStop, Report, Verification]
 
 
 @pytest.fixture

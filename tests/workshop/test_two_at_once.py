@@ -12,12 +12,13 @@ from django.db import connection, connections
 from inspections.models import Finding
 from tests.factories import BoatFactory
 from tests.workshop.spring import AT, Spring, a_spring
-from workshop.models import Decision, Job, OwnerLink, Quote
+from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
 from workshop.services.decisions import AlreadyDecided, decision_make
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
+from workshop.services.reminders import reminder_write
 from workshop.services.work import finding_verify, job_done, job_start
-from yard.models import OutboxRow
+from yard.models import Mail, OutboxRow
 from yard.refusals import Refused
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.needs_postgres]
@@ -135,6 +136,23 @@ def test_the_last_two_words_at_once_end_the_quote(spring: Spring) -> None:
     assert refused(at_once(say(first), say(second))) == 0
     quote.refresh_from_db()
     assert quote.state == Quote.State.DECIDED
+
+
+def test_a_reminder_against_the_last_words_is_written_once_or_not_at_all(spring: Spring) -> None:
+    quote = spring.sent()
+    first, second = quote.lines.all()
+
+    def say(line: QuoteLine) -> Callable[[], Decision]:
+        owner = spring.boat.decider_owner
+        return lambda: decision_make(line=line, verdict="approve", digest=quote.digest, at=AT, owner=owner)
+
+    say(first)()
+    results = at_once(*[lambda: reminder_write(quote_id=quote.pk, at=AT)] * (THREADS - 1), say(second))
+    assert refused(results) == 0
+    written = {result.pk for result in results if isinstance(result, Mail)}
+    assert len(written) <= 1
+    assert Mail.objects.filter(key__startswith="reminder:").count() == len(written)
+    assert reminder_write(quote_id=quote.pk, at=AT) is None
 
 
 @pytest.mark.parametrize("end", ["withdraw", "supersede", "lapse"])

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, Final, ParamSpec
 
-from django.http import Http404, HttpRequest, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 
 from web.base.addresses import caller_of
-from web.base.rates import rate_of
+from web.base.rates import Rate, rate_of
 from workshop.models import OwnerLink
 from workshop.services.links import Kind, LinkRefused, link_find
 
@@ -46,7 +46,7 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
         @csrf_exempt
         @wraps(page)
         def door(request: HttpRequest, /, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
-            return _sealed(_answer(request, token, page, *args, **kwargs))
+            return sealed(_answer(request, token, page, *args, **kwargs))
 
         return door
 
@@ -55,9 +55,7 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
     ) -> HttpResponseBase:
         rate, caller = rate_of("owner_link"), caller_of(request)
         if rate.spent(caller) or (counted and not rate.allows(caller)):
-            response = render(request, "web/owner/too_many.html", status=TOO_MANY)
-            response["Retry-After"] = str(rate.wait_seconds)
-            return response
+            return too_many(request, rate)
         try:
             link = link_find(token, timezone.now())
         except LinkRefused as refusal:
@@ -74,7 +72,14 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
     return around
 
 
-def _sealed(response: HttpResponseBase) -> HttpResponseBase:
+def too_many(request: HttpRequest, rate: Rate) -> HttpResponse:
+    """A page that asks to go slower."""
+    response = render(request, "web/owner/too_many.html", status=TOO_MANY)
+    response["Retry-After"] = str(rate.wait_seconds)
+    return response
+
+
+def sealed(response: HttpResponseBase) -> HttpResponseBase:
     """The address must not leak to whoever a link leads to, to a search engine, or to the phone's next user."""
     response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex, nofollow"
@@ -82,4 +87,4 @@ def _sealed(response: HttpResponseBase) -> HttpResponseBase:
     return response
 
 
-__all__ = ["HolderRequest", "for_holders"]
+__all__ = ["HolderRequest", "for_holders", "sealed", "too_many"]

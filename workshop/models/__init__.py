@@ -1,6 +1,6 @@
 from workshop.models.catalogue import Caution, Material, Treatment
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
-from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, Report
+from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, ReminderStop, Report
 
 __all__ = [
     "Caution",
@@ -13,6 +13,7 @@ __all__ = [
     "OwnerLink",
     "Quote",
     "QuoteLine",
+    "ReminderStop",
     "Report",
     "Treatment",
     "Verification",

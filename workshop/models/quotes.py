@@ -231,4 +231,30 @@ class LinkOpening(YardOwned):
         return f"{self.opened_at:%Y-%m-%d %H:%M}"
 
 
-__all__ = ["Decision", "LinkOpening", "OwnerLink", "Quote", "QuoteLine", "Report"]
+class ReminderStop(YardOwned):
+    """A decider who wants no reminders. It is taken away when they want them again."""
+
+    database_rules = (SameYard("owner"), SameYard("member"))
+
+    owner = models.OneToOneField(
+        Owner, on_delete=models.CASCADE, null=True, blank=True, related_name="reminder_stop"
+    )
+    member = models.OneToOneField(
+        Member, on_delete=models.CASCADE, null=True, blank=True, related_name="reminder_stop"
+    )
+    stopped_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-stopped_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(owner__isnull=False, member__isnull=True) | Q(owner__isnull=True, member__isnull=False),
+                name="reminder_stop_is_somebodys",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"no reminders for {self.owner or self.member}"
+
+
+__all__ = ["Decision", "LinkOpening", "OwnerLink", "Quote", "QuoteLine", "ReminderStop", "Report"]

@@ -22,6 +22,7 @@ from workshop.quoting.document import QuoteDocument, document_read
 from workshop.services.links import link_create, report_ask
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.quote_content import quote_content
+from workshop.services.reminder_times import reminder_ask
 from yard.models import Boat, Member, Owner, Yard
 from yard.refusals import Refused
 
@@ -133,6 +134,7 @@ def quote_send(*, quote: Quote, by: Member | None, at: datetime, seen_digest: st
     Job.objects.filter(pk__in=[job.pk for job in jobs]).update(state=Job.State.QUOTED, changed_at=at)
     link = link_create(quote=quote, at=at)
     report_ask(quote=quote, link=link, at=at)
+    reminder_ask(quote=quote, at=at)
     return quote
 
 

@@ -22,6 +22,8 @@ class Mail(YardOwned):
     html = models.TextField(blank=True)
     # [{"name": shown file name, "path": in the media storage, "media_type": …}]
     attachments = models.JSONField(default=list, blank=True)
+    # where the reader can end mail of this kind; empty for mail that is an answer to something
+    unsubscribe_url = models.URLField(max_length=500, blank=True)
     state = models.CharField(max_length=20, choices=State.choices, default=State.WAITING)
     created_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)

@@ -56,6 +56,7 @@ def message_of(mail: Mail) -> EmailMultiAlternatives:
             "Date": format_datetime(mail.created_at.astimezone(UTC)),
             # RFC 3834: nobody's absence note need answer this.
             "Auto-Submitted": "auto-generated",
+            **unsubscribe_headers(mail.unsubscribe_url),
         },
     )
     if mail.html:
@@ -64,6 +65,19 @@ def message_of(mail: Mail) -> EmailMultiAlternatives:
         with default_storage.open(attachment["path"]) as file:
             message.attach(attachment["name"], file.read(), attachment["media_type"])
     return message
+
+
+def unsubscribe_headers(url: str) -> dict[str, str]:
+    """What lets a mail program end this kind of mail: RFC 2369, 3.2, and by one click RFC 8058, 3.1.
+
+    One click is for HTTPS alone, says RFC 8058; over plain HTTP the address leads to the page that asks.
+    """
+    if not url:
+        return {}
+    headers = {"List-Unsubscribe": f"<{url}>"}
+    if url.startswith("https://"):
+        headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
+    return headers
 
 
 def lasting_refusal(error: smtplib.SMTPException) -> str | None:

@@ -39,11 +39,13 @@ def mail_write(
     text: str,
     html: str = "",
     attachments: Sequence[Attachment] = (),
+    unsubscribe_url: str = "",
     at: datetime,
 ) -> Mail:
     """Write a mail and have it sent. The same key again hands back the mail that was written first.
 
-    The attachments must be in the media storage already.
+    The attachments must be in the media storage already. `unsubscribe_url` is for mail that nobody asked for: there
+    the reader can end it.
     """
     sheet = Sheet()
     mail = Mail(
@@ -55,6 +57,7 @@ def mail_write(
         text=text,
         html=html,
         attachments=[asdict(attachment) for attachment in attachments],
+        unsubscribe_url=unsubscribe_url,
         created_at=at,
     )
     sheet.hold(bool(text.strip()), Refused("text", "is empty", "say in plain text what the mail is about"))

@@ -1,0 +1,167 @@
+"""The reminder before a quote runs out, and the decider's right to have none.
+
+The address that ends reminders is a key of its own: it opens no quote, so that a mail program that calls it by
+itself holds nothing else in its hand.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Final
+
+from django.conf import settings
+from django.core import signing
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.urls import reverse
+
+from workshop.models import OwnerLink, Quote, ReminderStop
+from workshop.quoting.document import QuoteDocument
+from workshop.services.links import link_url
+from workshop.services.quotes import decider_address, quote_document, undecided_lines
+from yard.locale_format import date_text, money_text
+from yard.models import Mail, Member, Owner
+from yard.post import mail_write
+from yard.refusals import Refused
+
+STOP_ROUTE: Final = "web:owner-reminders"
+SALT: Final = "workshop.reminders"
+LOCALE: Final = "en_GB"
+
+
+def reminder_due(quote_id: int) -> bool:
+    """Whether there still is something to be reminded of, as far as can be seen without a lock."""
+    return Quote.objects.filter(pk=quote_id, state=Quote.State.SENT).exists()
+
+
+@transaction.atomic
+def reminder_write(*, quote_id: int, at: datetime) -> Mail | None:
+    """Write the reminder of a quote, once.
+
+    None where there is nothing to be reminded of: the quote was decided, taken back or has run out, its link was
+    withdrawn, the boat has another decider now, or the decider wants no reminders.
+    """
+    quote = (
+        Quote.objects.select_for_update(of=("self",), no_key=True).select_related("yard", "boat").get(pk=quote_id)
+    )
+    if quote.state != Quote.State.SENT or at.astimezone(quote.yard.zone).date() > quote.valid_until:
+        return None
+    link = (
+        OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True)
+        .select_related("owner", "member__user")
+        .first()
+    )
+    decider = None if link is None else link.owner or link.member
+    if link is None or decider is None or decider != quote.boat.decider or reminders_stopped(decider):
+        return None
+    document = quote_document(quote)
+    context = _context(quote, document, link, decider)
+    return mail_write(
+        yard=quote.yard,
+        key=f"reminder:{quote.pk}",
+        to_address=decider_address(decider),
+        subject=subject_of(document, open_jobs=len(undecided_lines(quote))),
+        text=render_to_string("workshop/mail/reminder.txt", context),
+        html=render_to_string("workshop/mail/reminder.html", context),
+        unsubscribe_url=stop_url(decider),
+        at=at,
+    )
+
+
+def subject_of(document: QuoteDocument, *, open_jobs: int) -> str:
+    """The boat first, then the last day and what is wanted."""
+    name = document.boat.name
+    short = name if len(name) <= 100 else f"{name[:99]}…"
+    what = "1 job waits" if open_jobs == 1 else f"{open_jobs} jobs wait"
+    return f"{short}: {what} for your answer, open until {date_text(document.valid_until, LOCALE)}"
+
+
+def stop_key(decider: Owner | Member) -> str:
+    """What stands in the address that ends reminders: who, signed. It says nothing about any boat."""
+    kind = "o" if isinstance(decider, Owner) else "m"
+    return _signer().sign(f"{kind}{decider.pk}")
+
+
+def stop_url(decider: Owner | Member) -> str:
+    """The whole address, as it stands in the mail and in its List-Unsubscribe header."""
+    return f"{settings.PUBLIC_URL}{reverse(STOP_ROUTE, args=[stop_key(decider)])}"
+
+
+def stop_find(key: str) -> Owner | Member:
+    """Whose reminders the key ends.
+
+    Raises:
+        Refused: it is no key of ours, or they are gone.
+    """
+    try:
+        name = _signer().unsign(key)
+    except signing.BadSignature:
+        name = ""
+    pk = int(name[1:]) if name[1:].isdecimal() else 0
+    found: Owner | Member | None = (
+        Owner.objects.filter(pk=pk).select_related("yard").first()
+        if name.startswith("o")
+        else Member.objects.filter(pk=pk).select_related("yard", "user").first()
+    )
+    if found is None:
+        raise Refused("key", "is none of ours", "open the address from the mail again, or reply to the mail")
+    return found
+
+
+def reminders_stopped(decider: Owner | Member) -> bool:
+    """Whether they want no reminders."""
+    return ReminderStop.objects.filter(**_whose(decider)).exists()
+
+
+def reminders_stop(*, decider: Owner | Member, at: datetime) -> None:
+    """Send them no reminders from now on; quotes, receipts and answers still come. Again changes nothing."""
+    ReminderStop.objects.get_or_create(**_whose(decider), defaults={"yard_id": decider.yard_id, "stopped_at": at})
+
+
+def reminders_resume(*, decider: Owner | Member) -> None:
+    """Send them reminders again. Again changes nothing."""
+    ReminderStop.objects.filter(**_whose(decider)).delete()
+
+
+def _whose(decider: Owner | Member) -> dict[str, int]:
+    return {"owner_id": decider.pk} if isinstance(decider, Owner) else {"member_id": decider.pk}
+
+
+def _context(quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Owner | Member) -> dict[str, object]:
+    undecided = {line.job_id for line in undecided_lines(quote)}
+    return {
+        "name": decider.name,
+        "yard": document.yard.name,
+        "boat": document.boat.name,
+        "number": document.number,
+        "jobs": [
+            {
+                "position": job.position,
+                "title": job.title,
+                "net": money_text(job.net, document.currency, LOCALE),
+                "unsafe": job.unsafe_to_leave,
+            }
+            for job in document.jobs
+            if job.id in undecided
+        ],
+        "valid_until": date_text(document.valid_until, LOCALE),
+        "url": link_url(link),
+        "stop_url": stop_url(decider),
+    }
+
+
+def _signer() -> signing.Signer:
+    return signing.Signer(salt=SALT, sep=".")
+
+
+__all__ = [
+    "reminder_due",
+    "reminder_write",
+    "reminders_resume",
+    "reminders_stop",
+    "reminders_stopped",
+    "stop_find",
+    "stop_key",
+    "stop_url",
+    "subject_of",
+]
