@@ -22,7 +22,7 @@ def sensitivity(cases: Sequence[TradeCase], yard: YardFacts) -> dict[str, Any]:
         be below 1, say), with why; `moved`, each case that came out otherwise with the figure that moved it; and
         `furthest_fall_of_before_launch`, by how many steps a case fell that comes before launch as the rules stand.
     """
-    as_it_is = {case.case_id: decide(case, yard, load_rules())[0] for case in cases}
+    as_it_is = _decided(cases, yard, load_rules())
     tried, furthest = 0, 0
     not_tried: list[dict[str, str]] = []
     moved: list[dict[str, Any]] = []
@@ -35,10 +35,10 @@ def sensitivity(cases: Sequence[TradeCase], yard: YardFacts) -> dict[str, Any]:
                 not_tried.append({"figure": ".".join(path), "why": str(refusal)})
                 continue
             tried += 1
-            for case_id, got in _decided(cases, yard, rules).items():
-                if got != as_it_is[case_id]:
-                    moved.append({**told, "case_id": case_id, "decision": as_it_is[case_id], "got": got})
-                    if as_it_is[case_id] == DECISIONS[0]:
+            for case, before, got in zip(cases, as_it_is, _decided(cases, yard, rules), strict=True):
+                if got != before:
+                    moved.append({**told, "case_id": case.case_id, "decision": before, "got": got})
+                    if before == DECISIONS[0]:
                         furthest = max(furthest, DECISIONS.index(got))
     return {"changes": tried, "not_tried": not_tried, "moved": moved, "furthest_fall_of_before_launch": furthest}
 
@@ -70,8 +70,8 @@ def _nested(path: tuple[str, ...], value: float) -> dict[str, Any]:
     return dict(inner)
 
 
-def _decided(cases: Sequence[TradeCase], yard: YardFacts, rules: Rules) -> dict[str, str]:
-    return {case.case_id: decide(case, yard, rules)[0] for case in cases}
+def _decided(cases: Sequence[TradeCase], yard: YardFacts, rules: Rules) -> list[str]:
+    return [decide(case, yard, rules)[0] for case in cases]
 
 
 __all__ = ["figures_of", "sensitivity"]

@@ -142,7 +142,7 @@ def agreement(cases: Sequence[TradeCase], yard: YardFacts, rules: Rules) -> dict
 
 
 def _finding(row: Mapping[str, str], catalogue: Catalogue, seen_on: date) -> FindingFacts:
-    codes = [code for code in _column(row, "signs").split("|") if code]
+    codes = [code.strip() for code in _column(row, "signs").split("|") if code.strip()]
     unknown = [code for code in codes if code not in catalogue.signs]
     if unknown:
         raise Refused("signs", f"{unknown[0]!r} is no sign of the list", "name a sign of the yard's list")

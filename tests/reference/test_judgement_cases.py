@@ -15,6 +15,7 @@ import csv
 import io
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -143,6 +144,41 @@ def test_a_missing_column_or_file_is_refused(tmp_path: Path) -> None:
         asked(str(written(tmp_path, [row])))
     with pytest.raises(CommandError, match="can't be read"):
         asked(str(tmp_path / "nowhere.csv"))
+
+
+def test_bom_line_ends_blank_lines_and_spaces_in_a_file_do_no_harm(tmp_path: Path) -> None:
+    file = tmp_path / "cases.csv"
+    text = FILE.read_text(encoding="utf-8").replace("|", " | ").replace("\n", "\r\n")
+    file.write_bytes(b"\xef\xbb\xbf" + text.encode() + b"\r\n" + b"," * 31 + b"\r\n")
+    told = asked(str(file))
+    assert (told["cases"], told["acceptable"]) == (25, 25)
+
+
+@pytest.mark.parametrize("text", ["", "case_id;decision\nJ01;leave\n"], ids=["empty", "parted by semicolons"])
+def test_a_file_without_columns_is_refused_with_what_would_do(tmp_path: Path, text: str) -> None:
+    file = tmp_path / "cases.csv"
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(CommandError, match="parted by commas"):
+        asked(str(file))
+
+
+def test_a_field_too_long_for_a_table_is_refused(tmp_path: Path) -> None:
+    file = written(tmp_path, [{**BY_ID["J01"], "description": "x" * 200_000}])
+    with pytest.raises(CommandError, match="can't be read: field larger"):
+        asked(str(file))
+
+
+@pytest.mark.parametrize("day", ["1 April", "9999-12-31", "0001-01-05"])
+def test_a_day_that_makes_no_sense_is_refused(day: str) -> None:
+    with pytest.raises(CommandError, match="seen-on"):
+        asked(str(FILE), "--seen-on", day)
+
+
+def test_two_cases_of_one_name_are_tried_apart() -> None:
+    first, second = (next(case for case in CASES if case.case_id == name) for name in ("F04", "F07"))
+    moved = [len(sensitivity([case], YARD)["moved"]) for case in (first, second)]
+    assert all(moved)
+    assert len(sensitivity([first, replace(second, case_id="F04")], YARD)["moved"]) == sum(moved)
 
 
 @pytest.mark.parametrize(

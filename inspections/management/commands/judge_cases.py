@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from inspections.judgement.trade_cases import Catalogue, TradeCase, agreement, c
 from yard.refusals import Refused
 
 CATALOGUE = Path(settings.FIXTURES_FOLDER) / "catalogue"
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 class Command(BaseCommand):
@@ -60,9 +61,15 @@ class Command(BaseCommand):
 def _cases(file: Path, seen_on: date, durability_class: int) -> list[TradeCase]:
     try:
         with file.open(encoding="utf-8-sig", newline="") as lines:
-            rows = list(csv.DictReader(lines))
-    except (OSError, UnicodeDecodeError) as trouble:
+            reader = csv.DictReader(lines)
+            columns = reader.fieldnames or ()
+            rows = [row for row in reader if any((row[name] or "").strip() for name in columns)]
+    except (OSError, UnicodeDecodeError, csv.Error) as trouble:
         raise CommandError(f"{file} can't be read: {trouble}") from trouble
+    if "case_id" not in columns:
+        raise CommandError(
+            f"{file}: its first line names no column case_id; begin with the names of the columns, parted by commas"
+        )
     catalogue = _catalogue()
     return [trade_case(row, catalogue, seen_on=seen_on, durability_class=durability_class) for row in rows]
 
@@ -81,4 +88,10 @@ def _next(after: date, month: int, day: int) -> date:
 
 
 def _day(text: str) -> date:
-    return date.fromisoformat(text)
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise ArgumentTypeError(f"{text!r} is no day; give it as 2027-04-01") from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ArgumentTypeError(f"{text} is too far off; give a year from {FIRST_YEAR} to {LAST_YEAR}")
+    return day
