@@ -116,7 +116,7 @@ def circumstances_of(
         season_years=season_years(finding, yard, judged_on, rules),
         unseen_months=months_out_of_sight(finding, judged_on),
         read_again=(finding.moisture_pct or 0.0) >= rules.moisture.wet_pct
-        and Evidence.WETTER_THAN_BESIDE not in evidence,
+        and Evidence.WET_AND_WETTER_THAN_BESIDE not in evidence,
         evidence=frozenset(evidence),
     )
 
@@ -212,14 +212,15 @@ def _evidence_of_moisture(
         yield told
     if here >= rules.moisture.soaking_pct:
         yield Evidence.SOAKING
-    wet = told in (Evidence.WET_READING, Evidence.WETTER_THAN_BESIDE)
+    wet = told in (Evidence.WET_READING, Evidence.WET_AND_WETTER_THAN_BESIDE)
     if wet and (Contact.METAL_TO_WOOD in component.contact or not component.contact):
         yield Evidence.METAL_IN_WET_WOOD
 
 
 def _contrast(here_pct: float, beside_pct: float, rules: Rules) -> Evidence | None:
     if here_pct - beside_pct >= rules.moisture.contrast_points:
-        return Evidence.WETTER_THAN_BESIDE
+        wet = here_pct >= rules.moisture.wet_pct
+        return Evidence.WET_AND_WETTER_THAN_BESIDE if wet else Evidence.WETTER_THAN_BESIDE
     return Evidence.SAME_AS_BESIDE if here_pct - beside_pct <= rules.moisture.same_points else None
 
 

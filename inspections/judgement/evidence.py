@@ -14,6 +14,7 @@ class Evidence(Labelled):
     FILM_OPEN_TO_WATER = "film_open_to_water", "the film is broken where water comes"
     SEAL_UNTRIED_WHERE_WATER_COMES = "seal_untried_where_water_comes", "nobody tried the seal where water comes"
     WETTER_THAN_BESIDE = "wetter_than_beside", "it is wetter than the wood beside it"
+    WET_AND_WETTER_THAN_BESIDE = "wet_and_wetter_than_beside", "it is wet, and wetter than the wood beside it"
     SAME_AS_BESIDE = "same_as_beside", "the wood beside it reads the same"
     WET_READING = "wet_reading", "the reading is wet and nothing beside it explains that"
     NO_MORE_THAN_DAMP = "no_more_than_damp", "for the time of year the reading is no more than damp"

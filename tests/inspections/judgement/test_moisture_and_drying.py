@@ -47,6 +47,22 @@ def test_a_reading_alone_is_held_against_the_month_s_air(reading_pct: float, yar
     assert (C.WATER_IN in holding(judged(finding, yard=yard))) is wet
 
 
+@pytest.mark.parametrize(
+    ("here_pct", "beside_pct", "water_is_in"), [(30, 15, True), (20, 16, True), (19.9, 9, False), (30, 27, False)]
+)
+def test_wet_wood_that_stands_out_from_the_wood_beside_has_water_in_it_whatever_sign_was_named(
+    here_pct: float, beside_pct: float, water_is_in: bool
+) -> None:
+    judgement = judged(a_finding(C.FINISH_ONLY, readings=moisture(here_pct, beside_pct)))
+    assert (C.WATER_IN in holding(judgement)) is water_is_in
+
+
+def test_dry_wood_is_not_called_wet_because_the_wood_beside_it_is_drier() -> None:
+    judgement = judged(a_finding(C.WATER_IN, seal="open", water="rain", readings=moisture(14, 9)))
+    assert C.WATER_IN in holding(judgement)
+    assert not any("while it is wet" in said for said in judgement.do_not)
+
+
 def test_what_the_weather_explains_is_said() -> None:
     assert equilibrium_moisture_content_pct(temperature_c=7, relative_humidity_pct=72) == pytest.approx(14, abs=0.5)
     judgement = judged(a_finding(C.WATER_IN, readings=moisture(16.5)), yard=COAST)
