@@ -8,7 +8,7 @@ from inspections.judgement.circumstances import WORSE_TRENDS, Circumstances
 from inspections.judgement.facts import ComponentFacts
 from inspections.judgement.rules.tables import ConditionRule, Rules
 from inspections.judgement.unseen import cap_has_passed
-from inspections.judgement.vocabulary import Condition, Load, Moves, Priority, RiskLevel, Seal, Trend
+from inspections.judgement.vocabulary import Condition, Load, Moves, Priority, RiskLevel, Seal, Trend, Water
 
 URGENCY = MappingProxyType(
     {Priority.BEFORE_LAUNCH: 0, Priority.THIS_SEASON: 1, Priority.NEXT_LAYUP: 2, Priority.WATCH: 3}
@@ -77,17 +77,17 @@ def may_be_left(
 ) -> bool:
     """Whether it is a mark and no defect.
 
-    Nothing goes on there, nobody's safety hangs on it, and the film alone is touched and whole; or it is deeper,
-    but dry and unloaded, was measured twice and stood still.
+    Nothing goes on there, nobody's safety hangs on it, and the film alone is touched and whole; or it is open, but
+    no water and no load ever comes there, and it was measured twice and stood still.
     """
     if around.trend in WORSE_TRENDS or around.moves in MOVING or around.read_again:
         return False
     if severity < rules.may_be_left_from or Condition.UNSEEN in conditions:
         return False
-    if conditions == {Condition.FINISH_ONLY}:
-        return around.seal is Seal.INTACT
-    unloaded = around.loads == {Load.NONE}
-    return unloaded and around.measured_still and not around.water_reaches and priorities == {Priority.WATCH}
+    if conditions == {Condition.FINISH_ONLY} and around.seal is Seal.INTACT:
+        return True
+    nothing_comes_there = around.loads == {Load.NONE} and around.waters == {Water.NONE}
+    return nothing_comes_there and around.measured_still and priorities == {Priority.WATCH}
 
 
 def _needs_doing(condition: Condition, around: Circumstances) -> bool:
@@ -98,7 +98,8 @@ def _needs_doing(condition: Condition, around: Circumstances) -> bool:
 def _nothing_is_gained(condition: Condition, severity: int, around: Circumstances, rules: Rules) -> bool:
     if condition is Condition.FINISH_ONLY:
         return around.seal is Seal.INTACT or not around.water_reaches
-    if around.moves in MOVING:
+    # what nobody saw may be measured on its face and unchanged there, and is opened all the same
+    if condition is Condition.UNSEEN or around.moves in MOVING:
         return False
     if around.measured_still and not around.water_reaches:
         return True

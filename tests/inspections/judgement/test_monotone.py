@@ -85,6 +85,7 @@ def assert_not_milder(better: Judgement, worse: Judgement) -> None:
     told = f"{better.trace}\n{worse.trace}"
     assert RISK_RANK[worse.risk] <= RISK_RANK[better.risk], told
     assert URGENCY[worse.priority] <= URGENCY[better.priority], told
+    assert worse.treatments or not better.treatments, told
     assert worse.due_by_rules_on <= better.due_by_rules_on, told
     assert worse.due_back_on <= better.due_back_on, told
 

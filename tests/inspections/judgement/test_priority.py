@@ -88,6 +88,13 @@ def test_an_old_split_that_nothing_works_on_is_left(told: dict[str, Any], left: 
     assert (judgement.treatments == ()) is left
 
 
+def test_a_broken_film_is_left_where_a_deeper_one_would_be() -> None:
+    film, seam = (judged(a_finding(C.FINISH_ONLY, **{**STILL, "seal": seal})) for seal in ("film_broken", "open"))
+    assert film.treatments == seam.treatments == ()
+    sheltered = judged(a_finding(C.FINISH_ONLY, **{**STILL, "seal": "open", "water": "shielded"}))
+    assert sheltered.treatments == ("WATCH",)
+
+
 @pytest.mark.parametrize("case", LEFT_ALONE)
 def test_only_a_mark_is_left_alone(case: str) -> None:
     told, left = LEFT_ALONE[case]

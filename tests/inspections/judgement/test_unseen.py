@@ -7,6 +7,7 @@ import pytest
 
 from inspections.judgement.facts import EarlierLook, FindingFacts
 from inspections.judgement.judgement import Judgement
+from inspections.judgement.priority import URGENCY
 from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority
 from tests.inspections.judgement.builders import SEEN_ON, a_component, a_finding, judged, stock_classes, stock_signs
@@ -117,3 +118,19 @@ def test_what_was_last_seen_there_runs_on_over_the_time_since() -> None:
     judgement = judged(soft, a_component())
     assert judgement.probability_level == "A"
     assert any("last seen: decay" in line for line in judgement.trace)
+
+
+@pytest.mark.parametrize(
+    "face", [{"trend": "unchanged"}, {"size_mm": 40, "earlier": (EarlierLook(date(2026, 4, 1), 40),)}]
+)
+def test_a_face_that_stands_still_does_not_excuse_what_nobody_saw_behind_it(face: dict[str, Any]) -> None:
+    priorities = [
+        judged(
+            a_finding(signs=(stock_signs()["NOT_SEEN"],), answer="not_seen", unseen_months=months, **face)
+        ).priority
+        for months in (12, 20, 24, 25, 60)
+    ]
+    urgencies = [URGENCY[priority] for priority in priorities]
+    assert urgencies == sorted(urgencies, reverse=True)
+    assert priorities[0] == Priority.WATCH
+    assert Priority.WATCH not in priorities[1:]
