@@ -21,6 +21,7 @@ from inspections.judgement.wording import (
     day_in_words,
     joined,
     odds,
+    within_a_sentence,
 )
 
 # what the sentence about the condition says already
@@ -30,7 +31,7 @@ SAID = frozenset({(Condition.SPLIT_IN_LOAD_PATH, Evidence.IN_LOAD_PATH)})
 def _seen(case: Case, advice: Advice) -> Iterator[str]:
     names = sorted({sign.name for sign in case.finding.signs if sign.name})
     if names:
-        yield f"Seen: {joined(names)}."
+        yield f"Seen: {joined([within_a_sentence(name) for name in names])}."
 
 
 def _what(case: Case, advice: Advice) -> Iterator[str]:
@@ -40,6 +41,8 @@ def _what(case: Case, advice: Advice) -> Iterator[str]:
         return
     because = [evidence.label for evidence in weighed.speaks_for if (weighed.condition, evidence) not in SAID]
     sentence = WHAT_IT_IS[weighed.condition]
+    if weighed.condition is Condition.SPLIT_IN_LOAD_PATH and Evidence.NO_LOAD in weighed.speaks_against:
+        sentence = "The wood is split, though nothing loads it"
     yield f"{sentence}: {joined(because)}." if because else f"{sentence}."
 
 
@@ -134,7 +137,12 @@ def _stake(case: Case, advice: Advice) -> Iterator[str]:
 
 def _when(case: Case, advice: Advice) -> Iterator[str]:
     if case.left_alone:
-        yield "It can be left as it is: a mark is no defect."
+        only_a_mark = case.deciding.weighed.condition is Condition.FINISH_ONLY
+        yield f"It can be left as it is: {'a mark is no defect' if only_a_mark else 'nothing works on it'}."
+    elif (
+        case.pressing.priority is Priority.NEXT_LAYUP and case.due.kind is DueBackKind.OPEN_UP and case.due.overdue
+    ):
+        yield "Repairs, if it wants any, can wait for the next lay-up."
     else:
         yield f"{WHEN[case.pressing.priority]}: {case.pressing.because}."
 
@@ -150,7 +158,9 @@ def _days(case: Case, advice: Advice) -> Iterator[str]:
             yield f"The launch is on {day_in_words(due.launch_on)}."
     elif priority is Priority.NEXT_LAYUP:
         yield f"The next lay-up begins on {day_in_words(due.layup_on)}."
-    if due.overdue:
+    if due.overdue and due.kind is DueBackKind.OPEN_UP:
+        yield f"It was to be opened by {day_in_words(due.by_the_rules)} and is overdue. {TO_DO[due.kind]} now."
+    elif due.overdue:
         yield f"It was due on {day_in_words(due.by_the_rules)} and is overdue. {TO_DO[due.kind]} now."
     else:
         yield f"{TO_DO[due.kind]} by {day_in_words(due.on)}."

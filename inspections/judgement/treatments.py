@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from inspections.judgement.case import Case
 from inspections.judgement.judgement import Hold
 from inspections.judgement.rules.treatment_rows import Fit, MustNot, TreatmentRow
-from inspections.judgement.vocabulary import Condition, Priority, Water
+from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, Water
 
 OPENING = 0
 
@@ -80,7 +80,7 @@ def _hold(case: Case, holding: frozenset[Condition]) -> Hold | None:
 
     Nothing stands in for what comes before launch, and nothing that is put on holds under water.
     """
-    until = case.due.put_right_on
+    until = case.due.by_the_rules if case.due.kind is DueBackKind.PUT_RIGHT else case.due.put_right_on
     if case.pressing.priority in (Priority.BEFORE_LAUNCH, Priority.WATCH) or until is None:
         return None
     if Water.IMMERSED in case.around.waters:

@@ -107,6 +107,11 @@ def odds(probability: float) -> str:
     return f"about 1 in {round(1 / probability, -digits):,.0f}".replace(",", " ")
 
 
+def within_a_sentence(name: str) -> str:
+    """A name without its capital, save where it begins with a single letter or an abbreviation."""
+    return name[0].lower() + name[1:] if name[1:2].islower() else name
+
+
 def joined(words: Sequence[str]) -> str:
     """Words as people list them: one, two and three."""
     if len(words) < 2:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from inspections.judgement.facts import EarlierLook
 from inspections.judgement.vocabulary import Condition
 from tests.inspections.judgement.builders import LAYUP_ON, a_finding, judged, moisture, stock_classes, stock_signs
 
@@ -67,6 +68,13 @@ def test_nothing_stands_in_before_a_launch_under_water_or_where_nothing_is_to_be
     judgement = judged(a_finding(C.WATER_WAY_OPEN, C.JOINT_MOVES, **{**OPEN, **told}))
     assert judgement.priority == priority
     assert judgement.hold is None
+
+
+def test_a_hold_ends_on_the_day_by_which_it_is_to_be_put_right() -> None:
+    told = {"size_mm": 40, "earlier": (EarlierLook(date(2026, 4, 1), 20),), "readings": moisture(26, 14)}
+    judgement = of_stock("MC_CONTRAST", "CABIN_TOP", load="static", safety_role="watertightness", **told)
+    assert judgement.due_back_kind == "put_right"
+    assert judgement.hold.until == judgement.due_back_on < LAYUP_ON
 
 
 def test_a_hold_says_by_when_the_proper_repair_is_due() -> None:

@@ -10,7 +10,15 @@ import pytest
 from inspections.judgement.facts import EarlierLook
 from inspections.judgement.judgement import Judgement
 from inspections.judgement.vocabulary import Condition, Priority
-from tests.inspections.judgement.builders import SEEN_ON, a_finding, judged, moisture, stock_classes, stock_signs
+from tests.inspections.judgement.builders import (
+    SEEN_ON,
+    a_finding,
+    a_sign,
+    judged,
+    moisture,
+    stock_classes,
+    stock_signs,
+)
 
 C = Condition
 DRIVEN: dict[str, Any] = {"seal": "open", "water": "rain"}
@@ -31,7 +39,7 @@ def test_an_owner_reads_what_it_is_what_is_at_stake_how_likely_and_by_when() -> 
         **DRIVEN,
     )
     assert judged(finding, stock_classes()["BOWSPRIT"]).reasons == (
-        f"Seen: {stock_signs()['CRACK_BOTH_SIDES'].name}.",
+        "Seen: the same crack on both faces.",
         "The wood is split where it carries its load.",
         "Besides: a way in for water is open.",
         "It grew from 120 mm to 150 mm since 2 April 2026.",
@@ -45,6 +53,22 @@ def test_an_owner_reads_what_it_is_what_is_at_stake_how_likely_and_by_when() -> 
         "The launch is on 1 May 2027.",
         "Put it right by 30 April 2027.",
     )
+
+
+def test_a_name_keeps_its_capital_where_it_is_an_abbreviation() -> None:
+    signs = tuple(a_sign(C.FINISH_ONLY, code=name, name=name) for name in ("GRP lining loose", "A nick", "Wear"))
+    assert judged(a_finding(signs=signs)).reasons[0] == "Seen: A nick, GRP lining loose and wear."
+
+
+def test_what_was_to_be_opened_long_ago_does_not_read_as_if_it_could_wait() -> None:
+    reasons = judged(a_finding(signs=(stock_signs()["NOT_SEEN"],), answer="not_seen", unseen_months=30)).reasons
+    assert "Repairs, if it wants any, can wait for the next lay-up." in reasons
+    assert "It was to be opened by 1 October 2026 and is overdue. Open it up and look now." in reasons
+
+
+def test_a_split_that_nothing_loads_is_not_said_to_carry_a_load() -> None:
+    reasons = judged(a_finding(signs=(stock_signs()["CRACK_BOTH_SIDES"],))).reasons
+    assert any(reason.startswith("The wood is split, though nothing loads it") for reason in reasons)
 
 
 def test_readings_are_told_with_what_they_mean() -> None:
