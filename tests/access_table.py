@@ -129,6 +129,8 @@ def _api_rows() -> Iterator[Row]:
     yield _enters("boats", by="managers")
     yield _shows("boats/<int:pk>/", {"pk": "boat"})
     yield _acts("PATCH", "boats/<int:pk>/", {"pk": "boat"}, 428, by="managers", body={})
+    yield _shows("boats/<int:pk>/tags/", {"pk": "boat"}, managers_only=True)
+    yield _api("GET", "tags/unused/", (200, 403, 200), "managers print them for their own yard", query="count=1")
     yield _lists("components")
     yield _enters("components", by="managers")
     yield _shows("components/<int:pk>/", {"pk": "component"})
@@ -270,6 +272,8 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("boats/")
     yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
+    where = "a member is led to the spot, or to the boats where none of their yard's carries it"
+    yield _page("GET", "t/<str:code>/", (302, 302, 302), where, at={"code": "tag"})
     yield _posts("boats/<int:pk>/inspection/", {"pk": "boat"}, 422, why="hers is open already")
     yield _reads("spots/<uuid:pk>/", {"pk": "spot"})
     finding = {"pk": "finding"}

@@ -94,6 +94,7 @@ def whole_world(mark: str) -> World:
         "boat": spring.boat.pk,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),
+        "tag": finding.spot.tag,
         "class": laid.component.component_class.code,
         "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
         "treatment": TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}").code,

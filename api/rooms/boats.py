@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.http import HttpResponse
 from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -15,8 +17,11 @@ from rest_framework.response import Response
 from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import MAX_ID, CodeOfYard, Identifier, OfYard, Sheet, Text, Whole
 from api.filters import Filters, IdFilter, TextFilter, WordFilter, YesMeansEmpty
-from api.permissions import IsMember, ManagersWrite
+from api.permissions import IsManager, IsMember, ManagersWrite
+from api.queries import asked
+from api.rooms.tags import PDF, TagSheetQuery, tag_sheet_answer
 from inspections.services.asking import ask_to_rejudge
+from workshop.report.tag_sheets import stickers_of
 from yard.models import Boat, Build, Component, ComponentClass, Member, Owner, PlanLevel, Spot
 from yard.refusals import Refused
 from yard.services.boats import boat_change, boat_create, component_add, component_remove, spot_create
@@ -96,12 +101,14 @@ class BoatFilters(Filters):
 class Boats(Listed, Shown, YardViewSet[Boat]):
     queryset = Boat.objects.all()
     serializer_class = BoatOut
-    permission_classes = [ManagersWrite]
     filterset_class = BoatFilters
     with_related = ("decider_owner", "decider_member")
     with_many = ("owners",)
     ordering = "name"
     ordering_fields = ("name", "loa_mm", "id")
+
+    def get_permissions(self) -> Sequence[Any]:
+        return [IsManager()] if self.action == "tags" else [ManagersWrite()]
 
     @extend_schema(summary="Take a boat into the yard's care", request=BoatSheet, responses={201: BoatOut})
     @transaction.atomic
@@ -123,6 +130,19 @@ class Boats(Listed, Shown, YardViewSet[Boat]):
         if "decider" in given:
             given["decider"] = self._decider(given["decider"])
         return self.answer(boat_change(boat=boat, **given))
+
+    @extend_schema(
+        summary="Stickers for her spots, each with its QR code and readable code",
+        parameters=[TagSheetQuery],
+        responses=PDF,
+    )
+    @action(detail=True, methods=["get"])
+    def tags(self, request: Request, pk: int) -> HttpResponse:
+        boat = self.row()
+        given = asked(request, TagSheetQuery)
+        return tag_sheet_answer(
+            stickers_of(boat), yard=self.yard, title=f"Tags of {boat.name}", name=f"tags-{boat.pk}.pdf", **given
+        )
 
     def _decider(self, given: dict[str, Any]) -> Owner | Member:
         kind: type[Owner] | type[Member] = Owner if given["kind"] == "owner" else Member

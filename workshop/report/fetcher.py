@@ -29,11 +29,12 @@ _SVG: Final = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16" width
 
 
 class ReportFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint comes without types
-    """Answers photo:, font: and shape:, and nothing else; an unknown name is refused like a strange address."""
+    """Answers photo:, font:, shape: and code:, and nothing else; an unknown name is refused like a strange one."""
 
-    def __init__(self, photos: Mapping[str, bytes]) -> None:
-        super().__init__(allowed_protocols={"photo", "font", "shape"}, allow_redirects=False)
+    def __init__(self, photos: Mapping[str, bytes], codes: Mapping[str, bytes] | None = None) -> None:
+        super().__init__(allowed_protocols={"photo", "font", "shape", "code"}, allow_redirects=False)
         self._photos = photos
+        self._codes = codes or {}
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
         """Hand out one of our own.
@@ -48,6 +49,8 @@ class ReportFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint comes witho
             return URLFetcherResponse(url, FONTS[name].read_bytes(), {"Content-Type": "font/ttf"})
         if scheme == "shape" and name in SHAPES:
             return URLFetcherResponse(url, _SVG.format(SHAPES[name]).encode(), {"Content-Type": "image/svg+xml"})
+        if scheme == "code" and name in self._codes:
+            return URLFetcherResponse(url, self._codes[name], {"Content-Type": "image/svg+xml"})
         raise ValueError(f"a report draws on nothing but its own: {url[:80]!r}")
 
 
