@@ -11,8 +11,11 @@ Number = int | float | Decimal
 
 
 def number(field: str, value: Number) -> float:
-    """A finite number as float."""
-    figure = float(value)
+    """A finite number as float; a numeral in text counts as one."""
+    try:
+        figure = float(value)
+    except (TypeError, ValueError, OverflowError):
+        raise Refused(field, f"{value!r} is no figure", "give a number") from None
     if not math.isfinite(figure):
         raise Refused(field, f"{value} is no measured figure", "give a number")
     return figure

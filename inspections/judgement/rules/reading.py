@@ -39,10 +39,7 @@ def ranks(field: str, values: Iterable[str], vocabulary: type[Word]) -> Mapping[
 
 def figure(field: str, value: Any, *, least: float = 0.0, most: float = float("inf")) -> float:
     """A finite figure from `least` to `most`, both included."""
-    try:
-        read = number(field, value)
-    except (TypeError, ValueError):
-        raise Refused(field, f"{value!r} is no figure", "give a number") from None
+    read = number(field, value)
     if not least <= read <= most:
         raise Refused(field, f"{read:g} can't be", f"give a figure from {least:g} to {most:g}")
     return read
