@@ -29,8 +29,7 @@ SERVICE, UNPREPARED, BARE = "the service", "the service, photos as they came", "
 def test_a_report_against_weasyprint_alone() -> None:
     quote, raw = the_quote(prepared=True), the_quote(prepared=False)
     document, locale = quote_document(quote), making.english(quote.boat.decider_owner)
-    names = {sha256 for finding in document.findings for sha256 in finding.photos}
-    photos = report_pictures(quote.yard, names)
+    photos = report_pictures(quote.yard, document.pictures)
     assert len(photos) == FINDINGS * PHOTOS_EACH
     view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
     html = report_html(view)

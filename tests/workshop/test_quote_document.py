@@ -9,6 +9,7 @@ import pytest
 
 from inspections.judgement.vocabulary import Condition
 from tests.workshop.documents import a_document, a_finding, a_job
+from tests.workshop.judged_documents import a_spring_document
 from workshop.canonical import canonical_bytes, digest_of
 from workshop.quoting.document import document_read
 from workshop.quoting.if_left import if_left
@@ -91,3 +92,37 @@ def test_each_condition_says_what_happens_if_it_is_left(condition: Condition) ->
     texts = {if_left(condition.value, severity) for severity in (1, 2, 3, 4)}
     assert len(texts) == 4
     assert all(text.endswith(".") and len(text) < 200 for text in texts)
+
+
+# --- what came in later -----------------------------------------------------------------------------
+
+
+def test_a_quote_that_was_sent_before_reads_and_keeps_its_digest() -> None:
+    """The content of a quote of the first format, as it lies in the tables of a yard."""
+    first = written()
+    first["format"] = "quote 1"
+    assert {"judged", "seen_on", "earlier"}.isdisjoint(first["findings"][0])
+    content = canonical_bytes(first)
+    read = document_read(content.decode())
+    assert read.findings[0].judged is None
+    assert canonical_bytes(read.as_document()) == content
+
+
+def test_the_rest_of_a_judgement_and_earlier_years_are_frozen_too() -> None:
+    document = a_spring_document()
+    read = document_read(canonical_bytes(document.as_document()).decode())
+    assert read == document
+    wettest = next(finding for finding in read.findings if len(finding.earlier) == 3)
+    assert wettest.judged is not None
+    assert wettest.judged.drying is not None
+    assert wettest.judged.hold is not None
+    assert wettest.earlier[-1].photo in read.pictures
+
+
+def test_a_member_that_has_no_default_must_be_there() -> None:
+    document = written()
+    del document["findings"][0]["photos"]
+    with pytest.raises(Refused) as refused:
+        document_read(json.dumps(document))
+    assert refused.value.field == "content.findings[0]"
+    assert "photos" in refused.value.problem

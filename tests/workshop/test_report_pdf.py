@@ -82,7 +82,7 @@ def words(report: Rendered) -> str:
         pytest.param("We call this unsafe to leave.", id="unsafe to leave"),
         pytest.param("the cabin sole stayed down, its screws are seized", id="why not seen"),
         pytest.param("Nobody has seen the heel since 2024.", id="what not seen means"),
-        pytest.param("14 April 2028", id="calendar"),
+        pytest.param("2028 April 14 Chain locker bulkhead", id="calendar"),
         pytest.param("The vapour is heavy and lies in the bilge.", id="caution"),
         pytest.param("replaces no survey by a licensed surveyor", id="no survey"),
         pytest.param("Local rules come first", id="local rules"),

@@ -6,18 +6,20 @@ totals of what was approved are all made from what was written then, never from 
 
 from __future__ import annotations
 
-import dataclasses
 import json
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 
 from workshop.pricing.job_price import Amount, MaterialLine, totals_of
 from workshop.pricing.money import Totals
-from workshop.quoting.reading import read
+from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
+from workshop.quoting.reading import plain, read
 
-FORMAT: Final = "quote 1"
+FORMAT: Final = "quote 2"
+# Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`.
+READABLE: Final = ("quote 1", FORMAT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ class FindingPart:
     """What was found at a spot and what it means, as it stood when the quote was sent.
 
     `reasons` are sentences, the weightiest first; `overruled` is a manager's reason where he judged otherwise than
-    the rules; `photos` are the SHA-256 of the pictures as they were taken.
+    the rules; `photos` are the SHA-256 of the pictures as they were taken; `earlier` looks come oldest first.
     """
 
     id: str
@@ -105,6 +107,9 @@ class FindingPart:
     due_back_on: date
     due_back_kind: str
     photos: tuple[str, ...]
+    judged: JudgedPart | None = None
+    seen_on: date | None = None
+    earlier: tuple[EarlierPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +210,7 @@ class QuoteDocument:
     rules_versions: tuple[str, ...]
 
     def __post_init__(self) -> None:
-        if self.format != FORMAT:
+        if self.format not in READABLE:
             raise ValueError(f"the document is of format {self.format!r}, not {FORMAT!r}")
         known = {finding.id for finding in self.findings}
         for job in self.jobs:
@@ -214,9 +219,17 @@ class QuoteDocument:
         if self.totals != totals_of_jobs(self.jobs, self.currency):
             raise ValueError("the totals are not those of the jobs")
 
-    def as_document(self) -> dict[str, object]:
+    def as_document(self) -> dict[str, Any]:
         """Plain values, as `workshop.canonical` writes them."""
-        return dataclasses.asdict(self)
+        written: dict[str, Any] = plain(self)
+        return written
+
+    @property
+    def pictures(self) -> frozenset[str]:
+        """SHA-256 of every photo that is shown, of earlier years too."""
+        of_now = {sha256 for finding in self.findings for sha256 in finding.photos}
+        before = {look.photo for finding in self.findings for look in finding.earlier if look.photo}
+        return frozenset(of_now | before)
 
     def finding(self, finding_id: str) -> FindingPart:
         """The finding of that id.
@@ -260,10 +273,14 @@ __all__ = [
     "BoatPart",
     "CautionPart",
     "DeciderPart",
+    "DryingPart",
     "DueBackPart",
+    "EarlierPart",
     "FindingPart",
+    "HoldPart",
     "InspectionPart",
     "JobPart",
+    "JudgedPart",
     "NotSeenPart",
     "OperationPart",
     "PinPart",

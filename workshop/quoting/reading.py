@@ -1,4 +1,8 @@
-"""Reading plain JSON values into frozen dataclasses, the way back from `dataclasses.asdict`."""
+"""Frozen dataclasses to plain values and back.
+
+A member that came in later has a default, and is left out where it holds nothing but that: what was written before
+reads the same and, written again, keeps its digest.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +27,8 @@ _FROM_TEXT: Mapping[object, Callable[[str], object]] = {
 def read(kind: type[T], value: object, place: str) -> T:
     """Read a dataclass of text, whole numbers, truth values, Decimal, date, such dataclasses, and tuples of these.
 
+    A member with a default may be missing.
+
     Args:
         kind: the dataclass.
         value: what `json.loads` gave.
@@ -34,14 +40,27 @@ def read(kind: type[T], value: object, place: str) -> T:
     if not isinstance(value, Mapping):
         raise Refused(place, "is no object", "give its members")
     hints = get_type_hints(kind)
-    names = [field.name for field in dataclasses.fields(kind)]  # type: ignore[arg-type]  # T is a dataclass
-    if set(value) != set(names):
-        odd = ", ".join(sorted(set(value) ^ set(names)))
+    members = dataclasses.fields(kind)  # type: ignore[arg-type]  # T is a dataclass
+    names = [field.name for field in members]
+    needed = {field.name for field in members if field.default is dataclasses.MISSING}
+    if not needed <= set(value) <= set(names):
+        odd = ", ".join(sorted(needed - set(value) | set(value) - set(names)))
         raise Refused(place, f"has members missing or too many: {odd}", f"give {', '.join(names)}")
     try:
-        return kind(**{name: _read(hints[name], value[name], f"{place}.{name}") for name in names})
+        return kind(**{name: _read(hints[name], value[name], f"{place}.{name}") for name in names if name in value})
     except ValueError as contradiction:
         raise Refused(place, str(contradiction), "send the document as it was written") from contradiction
+
+
+def plain(value: object) -> Any:
+    """A dataclass as plain values, without the members that hold nothing but their default."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {
+            field.name: plain(getattr(value, field.name))
+            for field in dataclasses.fields(value)
+            if field.default is dataclasses.MISSING or getattr(value, field.name) != field.default
+        }
+    return tuple(plain(item) for item in value) if isinstance(value, tuple) else value
 
 
 def _read(hint: Any, value: object, place: str) -> object:
@@ -68,4 +87,4 @@ def _read(hint: Any, value: object, place: str) -> object:
         raise Refused(place, f"is {value!r}", f"give a {getattr(hint, '__name__', hint)} as text") from error
 
 
-__all__ = ["read"]
+__all__ = ["plain", "read"]

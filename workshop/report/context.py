@@ -11,19 +11,23 @@ from typing import Final
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
 from workshop.pricing.money import Totals
 from workshop.quoting.document import FindingPart, JobPart, QuoteDocument
+from workshop.report.calendar import calendar_view
+from workshop.report.finding_pictures import picture_then, pictures_of
 from workshop.report.plan import Drawing, Mark, plan_drawing
+from workshop.report.telling import told
+from workshop.report.trend import trend_charts
 from workshop.report.views import (
     DueBackView,
     DueBackYear,
     FindingView,
     JobView,
     NotSeenView,
-    Picture,
     PriorityView,
     ReportView,
     Row,
     TotalsView,
 )
+from workshop.report.words import plain_number, reading_name, tag_text, unit_text
 from yard.locale_format import date_text, hours_phrase, money_text
 
 SMALL_PLAN: Final = 76.0
@@ -38,7 +42,6 @@ PRIORITY_MEANS: Final = {
 UNITS: Final = {
     "m": "m", "m2": "m²", "m2_coat": "m², one coat", "site": "place", "location": "place", "finding": "look",
 }  # fmt: skip
-READING_UNITS: Final = {"pct": "%", "ml_h": "ml/h"}
 
 
 def report_view(
@@ -83,26 +86,12 @@ def report_view(
         totals=setter.totals(document.totals),
         not_seen=setter.not_seen(),
         due_back=setter.due_back(),
+        calendar=calendar_view(document.due_back, locale),
         cautions=tuple(Row(caution.title, caution.text) for caution in document.cautions),
         rules_versions=", ".join(document.rules_versions),
         digest=digest,
         dated=setter.day(document.dated),
     )
-
-
-def tag_text(tag: str) -> str:
-    """A tag as its sticker shows it, in two groups of four."""
-    return f"{tag[:4]}-{tag[4:]}" if len(tag) == 8 else tag
-
-
-def reading_name(quantity: str, unit: str) -> str:
-    """What was measured, without the unit that its code ends in: moisture_beside_pct is Moisture beside."""
-    return quantity.removesuffix(f"_{unit}").replace("_", " ").capitalize()
-
-
-def unit_text(unit: str) -> str:
-    """A unit as it is written: pct is %."""
-    return READING_UNITS.get(unit, unit)
 
 
 class _Setter:
@@ -162,9 +151,12 @@ class _Setter:
     ) -> FindingView:
         facts = [Row("Signs", ", ".join(finding.signs))]
         if finding.size_mm is not None:
-            facts.append(Row("Size", f"{_plain(finding.size_mm)} mm"))
+            facts.append(Row("Size", f"{plain_number(finding.size_mm)} mm"))
         facts += [
-            Row(reading_name(reading.quantity, reading.unit), f"{_plain(reading.value)} {unit_text(reading.unit)}")
+            Row(
+                reading_name(reading.quantity, reading.unit),
+                f"{plain_number(reading.value)} {unit_text(reading.unit)}",
+            )
             for reading in finding.readings
         ]
         facts.append(Row("Condition", Condition(finding.condition).label))
@@ -185,12 +177,15 @@ class _Setter:
             condition=Condition(finding.condition).label,
             facts=tuple(facts),
             reasons=finding.reasons,
+            told=told(finding),
             overruled=finding.overruled,
             if_left=finding.if_left,
             due_back=f"{DueBackKind(finding.due_back_kind).label} by {self.day(finding.due_back_on)}",
             due_back_day=self.day(finding.due_back_on),
-            pictures=_pictures(finding, photos),
+            then=picture_then(finding, photos, self.locale),
+            pictures=pictures_of(finding, photos, self.locale),
             plan=self._small_plan(number, finding),
+            trend=trend_charts(finding, self.locale),
             jobs=tuple(job.position for job in self.document.jobs if finding.id in job.findings),
         )
 
@@ -233,7 +228,7 @@ class _Setter:
         return TotalsView(
             net=self.money(totals.net),
             vat=tuple(
-                Row(f"VAT {_plain(part.rate_pct)} % of {self.money(part.net)}", self.money(part.vat))
+                Row(f"VAT {plain_number(part.rate_pct)} % of {self.money(part.net)}", self.money(part.vat))
                 for part in totals.by_rate
             ),
             gross=self.money(totals.gross),
@@ -258,23 +253,6 @@ class _Setter:
         return tuple(DueBackYear(year, tuple(lines)) for year, lines in sorted(years.items()))
 
 
-def _pictures(finding: FindingPart, photos: AbstractSet[str] | Mapping[str, object]) -> tuple[Picture, ...]:
-    count = len(finding.photos)
-    what = ", ".join(finding.signs) or Condition(finding.condition).label
-    pictures = []
-    for position, sha256 in enumerate(finding.photos, start=1):
-        of = f" ({position} of {count})" if count > 1 else ""
-        pictures.append(
-            Picture(
-                sha256=sha256,
-                alt=f"Photo{of} of {finding.place}: {what}",
-                caption=f"{finding.place}{of}",
-                shown=sha256 in photos,
-            )
-        )
-    return tuple(pictures)
-
-
 def _marks(findings: Iterable[FindingView], parts: Iterable[FindingPart]) -> list[Mark]:
     return [
         Mark(part.pin.x, part.pin.y, view.number, view.tag, view.priority)
@@ -296,7 +274,7 @@ def _work(job: JobPart) -> tuple[str, ...]:
         quantities[operation.treatment] = quantities.get(operation.treatment, Decimal(0)) + operation.quantity
         names[operation.treatment] = (operation.name, operation.unit)
     return tuple(
-        f"{name}: {_plain(quantities[code])} {_unit(unit, quantities[code])}"
+        f"{name}: {plain_number(quantities[code])} {_unit(unit, quantities[code])}"
         for code, (name, unit) in names.items()
     )
 
@@ -306,15 +284,10 @@ def _unit(unit: str, quantity: Decimal) -> str:
     return word if quantity == 1 or unit in {"m", "m2", "m2_coat"} else f"{word}s"
 
 
-def _plain(number: Decimal) -> str:
-    """A number without the zeros that say nothing: 84.0 is 84."""
-    return format(number.normalize(), "f")
-
-
 def _amount(quantity: Decimal, unit: str) -> str:
     if unit == "pcs":
         return _count(int(quantity), "piece", "pieces")
-    return f"{_plain(quantity)} {'m²' if unit == 'm2' else unit}"
+    return f"{plain_number(quantity)} {'m²' if unit == 'm2' else unit}"
 
 
 def _count(number: int, one: str, many: str) -> str:

@@ -66,7 +66,7 @@ def report_make(quote_id: int) -> Finish | None:
 
 def render(quote: Quote, document: QuoteDocument, *, locale: str) -> Rendered:
     """The report of a quote as it was sent."""
-    photos = report_pictures(quote.yard, {sha256 for finding in document.findings for sha256 in finding.photos})
+    photos = report_pictures(quote.yard, document.pictures)
     view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
     return report_render(view, photos=photos, paper=paper_of(locale))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from workshop.report.plan import Drawing
+from workshop.report.telling import Told
+from workshop.report.trend import Chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +40,15 @@ class FindingView:
     condition: str
     facts: tuple[Row, ...]
     reasons: tuple[str, ...]
+    told: tuple[Told, ...]
     overruled: str
     if_left: str
     due_back: str
     due_back_day: str
+    then: Picture | None
     pictures: tuple[Picture, ...]
     plan: Drawing | None
+    trend: tuple[Chart, ...]
     jobs: tuple[int, ...]
 
 
@@ -97,7 +102,7 @@ class NotSeenView:
 
 @dataclass(frozen=True, slots=True)
 class DueBackView:
-    """A line of the calendar."""
+    """A line of the due-back book."""
 
     day: str
     what: str
@@ -111,6 +116,39 @@ class DueBackYear:
 
     year: int
     lines: tuple[DueBackView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarPlace:
+    """A place in the calendar, with the day of the month by which somebody must be back."""
+
+    day: str
+    place: str
+    tag: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarMonth:
+    """A row of the calendar: for each of its kinds the places."""
+
+    month: str
+    cells: tuple[tuple[CalendarPlace, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarYear:
+    """The rows of one year."""
+
+    year: int
+    months: tuple[CalendarMonth, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarView:
+    """What is due back, by year and month; `kinds` head the columns."""
+
+    kinds: tuple[str, ...]
+    years: tuple[CalendarYear, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +172,7 @@ class ReportView:
     totals: TotalsView
     not_seen: tuple[NotSeenView, ...]
     due_back: tuple[DueBackYear, ...]
+    calendar: CalendarView
     cautions: tuple[Row, ...]
     rules_versions: str
     digest: str
@@ -141,6 +180,10 @@ class ReportView:
 
 
 __all__ = [
+    "CalendarMonth",
+    "CalendarPlace",
+    "CalendarView",
+    "CalendarYear",
     "DueBackView",
     "DueBackYear",
     "FindingView",

@@ -17,6 +17,7 @@ from workshop.quoting.document import (
     CautionPart,
     DeciderPart,
     DueBackPart,
+    EarlierPart,
     FindingPart,
     InspectionPart,
     JobPart,
@@ -29,6 +30,7 @@ from workshop.quoting.document import (
     totals_of_jobs,
 )
 from workshop.quoting.if_left import if_left
+from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.standing import Standing, standing_of
 from yard.models import Boat, Component, Owner, Spot
@@ -121,7 +123,7 @@ def _findings(
     served = {operation.finding_id for rows in operations.values() for operation in rows}
     rows = list(
         Finding.objects.filter(inspection=inspection)
-        .select_related("component", "spot", "entry")
+        .select_related("yard", "component", "spot", "entry")
         .order_by("found_at", "id")
     )
     rows = [finding for finding in rows if finding.ended_at is None or finding.pk in served]
@@ -134,6 +136,7 @@ def _findings(
     entries = [finding.entry_id for finding in rows]
     readings = _by_entry(Reading.objects.filter(entry__in=entries).order_by("entry", "id"))
     photos = _by_entry(EntryPhoto.objects.filter(entry__in=entries).order_by("entry", "position"))
+    earlier = earlier_at_spots(inspection, rows)
     parts = [
         _finding_part(
             finding,
@@ -141,6 +144,7 @@ def _findings(
             tuple(signs.get(code, code) for code in finding.entry.signs),
             tuple(ReadingPart(row.quantity, row.value, row.unit) for row in readings.get(finding.entry_id, ())),
             tuple(row.sha256 for row in photos.get(finding.entry_id, ())),
+            earlier.get(finding.pk, ()),
         )
         for finding in rows
     ]
@@ -155,6 +159,7 @@ def _finding_part(
     signs: tuple[str, ...],
     readings: tuple[ReadingPart, ...],
     photos: tuple[str, ...],
+    earlier: tuple[EarlierPart, ...],
 ) -> FindingPart:
     assessment, spot = standing.assessment, finding.spot
     pin = None
@@ -179,6 +184,9 @@ def _finding_part(
         due_back_on=standing.due_back_on,
         due_back_kind=assessment.due_back_kind,
         photos=photos,
+        judged=judged_part(assessment.document),
+        seen_on=seen_on(finding.yard, finding.entry),
+        earlier=earlier,
     )
 
 
