@@ -34,7 +34,8 @@ class Likelihood:
     Args:
         level: A to E, or F where nothing is left to fail.
         probability: of failing before the season is over, 0 to 1.
-        pf_years: the time within which the cautious share of such places would have failed; infinite for never.
+        pf_years: the time within which the cautious share of such places would have failed by the fastest of the
+            ways; infinite for never.
         told: how it came about, for the trace.
     """
 

@@ -151,7 +151,7 @@ def _days(case: Case, advice: Advice) -> Iterator[str]:
     due, priority = case.due, case.pressing.priority
     if priority is Priority.BEFORE_LAUNCH:
         if case.finding.observed_on >= due.launch_on:
-            yield "The boat is in the water already: put no load on it and stay in until that is done."
+            yield "The boat is in the water already: put no load on it and stay in the harbour until then."
         elif due.put_right_on is not None and due.put_right_on >= due.launch_on:
             yield f"No working day is left before {day_in_words(due.launch_on)}: the launch has to wait."
         else:
@@ -177,7 +177,11 @@ def _drying(case: Case, advice: Advice) -> Iterator[str]:
     if wait.likely_on is None:
         yield f"{washed} in the open air it does not dry to {target}, so it can't be sealed there."
     else:
-        latest = f"with ill luck on {day_in_words(wait.cautious_on)}" if wait.cautious_on else "with ill luck never"
+        latest = (
+            f"with ill luck on {day_in_words(wait.cautious_on)}"
+            if wait.cautious_on
+            else "with ill luck not within three years"
+        )
         yield (
             f"{washed} in the open air it is likely dry enough to seal ({target}) on "
             f"{day_in_words(wait.likely_on)}, {latest}."
@@ -224,6 +228,8 @@ def _faces(case: Case, advice: Advice) -> Iterator[str]:
 
 
 def _taken_for_the_worst(case: Case, advice: Advice) -> Iterator[str]:
+    if case.deciding.risk is RiskLevel.ELIMINATED:
+        return
     taken = []
     if case.finding.water in (None, Water.UNKNOWN) and case.around.water is not Water.NONE:
         taken.append(f"water ({case.around.water.label})")

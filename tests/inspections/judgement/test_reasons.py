@@ -71,6 +71,18 @@ def test_a_split_that_nothing_loads_is_not_said_to_carry_a_load() -> None:
     assert any(reason.startswith("The wood is split, though nothing loads it") for reason in reasons)
 
 
+def test_of_a_part_that_is_gone_nothing_is_taken_for_the_worst() -> None:
+    reasons = judged(a_finding(signs=(), answer="not_fitted", water=None, load=None)).reasons
+    assert reasons[0] == "The part is gone."
+    assert not any("the worst" in reason for reason in reasons)
+
+
+def test_a_boat_afloat_is_told_to_stay_in_the_harbour() -> None:
+    told = {"observed_on": date(2027, 7, 10), "safety_role": "personal_safety", "load": "shock", "moves": "yes"}
+    reasons = judged(a_finding(signs=(stock_signs()["SOFT_PROBE"],), in_load_path=True, **told)).reasons
+    assert any("stay in the harbour" in reason for reason in reasons)
+
+
 def test_readings_are_told_with_what_they_mean() -> None:
     reasons = judged(a_finding(C.WATER_IN, readings=moisture(27, 26))).reasons
     assert "The meter shows 27 % here and 26 % in sound wood beside it." in reasons
