@@ -84,6 +84,7 @@ def whole_world(mark: str) -> World:
     )
     device, _ = device_token_issue(member=spring.technician, device_name=f"tablet {mark}", at=NOW)
     link = OwnerLink.objects.get(quote=open_quote, revoked_at=None)
+    care = TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}")
     world = World(mark, yard, spring.manager, spring.technician, link_token(link))
     world.keys |= {
         "device": device.pk,
@@ -97,7 +98,8 @@ def whole_world(mark: str) -> World:
         "tag": finding.spot.tag,
         "class": laid.component.component_class.code,
         "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
-        "treatment": TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}").code,
+        "treatment": care.code,
+        "treatment_id": care.pk,
         "material": MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}").code,
         "caution": CautionFactory.create(yard=yard, code=f"MIND_{mark}", title=f"mind {mark}").code,
         "template": draft.template_id,

@@ -11,6 +11,7 @@ from workshop.models import (
     Caution,
     Decision,
     Hold,
+    HoursAdopted,
     Job,
     LinkOpening,
     Material,
@@ -146,3 +147,10 @@ class ReminderStopAdmin(LookedAt):
     list_display = ["owner", "member", "stopped_at", "yard"]
     list_filter = ["yard"]
     list_select_related = ["owner", "member", "yard"]
+
+
+@admin.register(HoursAdopted)
+class HoursAdoptedAdmin(LookedAt):
+    list_display = ["treatment", "hours_likely_before", "hours_likely", "jobs", "adopted_by", "adopted_at", "yard"]
+    list_filter = ["yard"]
+    list_select_related = ["treatment", "adopted_by", "yard"]

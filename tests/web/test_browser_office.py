@@ -15,6 +15,7 @@ from tests.inspections.scenes import scene
 from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
+from tests.workshop.booked import Booked
 from tests.workshop.spring import Spring, a_spring
 from workshop.models import Quote
 from yard.models import OutboxRow
@@ -42,6 +43,9 @@ def everything() -> tuple[Letter, list[str]]:
     SetAsideFactory.create(boat=spring.boat)
     spring.finding(spring.component("Fore hatch"), "SEAM")
     draft = spring.draft()
+    booked = Booked(spring)
+    for hours in ("3.80",) * 9 + ("24.00",):
+        booked.done(hours)
     OutboxRow.objects.create(
         yard=spring.yard,
         task="workshop.make_report",
@@ -64,6 +68,7 @@ def everything() -> tuple[Letter, list[str]]:
         f"/quotes/{draft.pk}/",
         f"/quotes/{draft.pk}/preview/",
         f"/bench/?{BENCH}",
+        "/learned-hours/",
         "/learned-rates/",
         "/outbox/",
         "/nowhere/",

@@ -91,7 +91,7 @@ def split_hours(operations: Sequence[DoneOperation], booked_hours: Decimal) -> t
 
     >>> fitting = DoneOperation("REBED", ThreePoint(1.0, 1.5, 3.0), Decimal("0.3"), Decimal(1))
     >>> [round(record.hours_per_unit, 4) for record in split_hours([fitting], Decimal("3.3"))]
-    [2.789]
+    [2.7966]
     """
     means: dict[str, float] = {}
     units: dict[str, float] = {}
@@ -174,7 +174,7 @@ def prior_of(catalogue: ThreePoint) -> LogHours:
 
     >>> prior = prior_of(ThreePoint(1.0, 1.5, 3.0))
     >>> round(prior.median_hours, 3), round(prior.quantile_hours(0.8), 3)
-    (1.632, 2.006)
+    (1.628, 1.98)
     """
     median = max(catalogue.quantile(0.5), SHORTEST_HOURS)
     p80 = max(catalogue.quantile(CEILING_PROBABILITY), median)

@@ -1,11 +1,13 @@
 from workshop.models.catalogue import Caution, Material, Treatment
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
+from workshop.models.learning import HoursAdopted
 from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, ReminderStop, Report
 
 __all__ = [
     "Caution",
     "Decision",
     "Hold",
+    "HoursAdopted",
     "Job",
     "LinkOpening",
     "Material",
