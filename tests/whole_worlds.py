@@ -23,11 +23,12 @@ from tests.factories.inspections import signs_of
 from tests.factories.workshop import CautionFactory, MaterialFactory, TreatmentFactory
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
-from workshop.models import Job, OwnerLink, Quote
+from workshop.models import Job, OwnerLink, Quote, Reply
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
 from workshop.services.reminders import stop_key
+from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start, work_book
 from yard.models import HourlyRate, Member, OutboxRow, Season, Yard
 from yard.outbox import enqueue
@@ -119,11 +120,19 @@ def whole_world(mark: str) -> World:
         "decision": done_quote.lines.get().decisions.get().pk,
         "work_log": done_job.work_logs.get().pk,
         "verification": done_job.verifications.get().pk,
+        "reply": _asked_and_answered(open_quote, spring.manager, mark).pk,
         "reminder_key": stop_key(owner),
         "outbox": _given_up(yard, mark).pk,
         "size": "thumbnail",
     }
     return world
+
+
+def _asked_and_answered(quote: Quote, manager: Any, mark: str) -> Reply:
+    """A question about the open quote's job, and the yard's answer."""
+    line, owner = quote.lines.get(), quote.boat.decider_owner
+    decision_make(line=line, verdict="ask", question=f"Why, {mark}?", digest=quote.digest, at=AT, owner=owner)
+    return reply_write(line=line, text=f"Because, {mark}.", by=manager, at=AT + timedelta(hours=1))
 
 
 def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:

@@ -20,6 +20,7 @@ from workshop.models import (
     Quote,
     QuoteLine,
     ReminderStop,
+    Reply,
     Report,
     Treatment,
     Verification,
@@ -140,6 +141,14 @@ class VerificationAdmin(LookedAt):
     list_display = ["seen_at", "finding", "by", "second_look_by", "look_again_on", "yard"]
     list_filter = ["yard"]
     list_select_related = ["finding", "by", "second_look_by", "yard"]
+
+
+@admin.register(Reply)
+class ReplyAdmin(LookedAt):
+    list_display = ["written_at", "line", "member", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["line__job__title", "text"]
+    list_select_related = ["line__job", "member", "yard"]
 
 
 @admin.register(ReminderStop)

@@ -22,7 +22,7 @@ from api.permissions import ManagersWrite
 from api.rooms.entries import PersonOut
 from inspections.models import Inspection
 from workshop.canonical import canonical_bytes
-from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
+from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
 from workshop.models.quotes import QuoteState, Verdict
 from workshop.services.decisions import decision_make
 from workshop.services.links import link_reissue, link_revoke
@@ -34,6 +34,7 @@ from workshop.services.quotes import (
     quote_supersede,
     quote_withdraw,
 )
+from workshop.services.threads import LONGEST_REPLY, reply_write
 
 
 class DecisionOut(serializers.ModelSerializer[Decision]):
@@ -56,10 +57,22 @@ class DecisionOut(serializers.ModelSerializer[Decision]):
         return str(decision.owner or decision.member)
 
 
+class ReplyOut(serializers.ModelSerializer[Reply]):
+    quote = serializers.IntegerField(source="line.quote_id", read_only=True)
+    job = serializers.IntegerField(source="line.job_id", read_only=True)
+    by = PersonOut(source="member", read_only=True)
+
+    class Meta:
+        model = Reply
+        fields = ["id", "quote", "line", "job", "text", "by", "written_at"]
+        read_only_fields = fields
+
+
 class LineOut(serializers.ModelSerializer[QuoteLine]):
     job_title = serializers.CharField(source="job.title", read_only=True)
     job_state = serializers.CharField(source="job.state", read_only=True)
     decisions = DecisionOut(many=True, read_only=True, help_text="questions too, the oldest first")
+    replies = ReplyOut(many=True, read_only=True, help_text="the yard's answers, the oldest first")
 
     class Meta:
         model = QuoteLine
@@ -75,6 +88,7 @@ class LineOut(serializers.ModelSerializer[QuoteLine]):
             "net_materials",
             "vat_rate_pct",
             "decisions",
+            "replies",
         ]
         read_only_fields = fields
 
@@ -173,7 +187,13 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
     permission_classes = [ManagersWrite]
     filterset_class = QuoteFilters
     with_related = ("boat", "inspection", "created_by", "sent_by")
-    with_many = ("lines__job", "lines__decisions__owner", "lines__decisions__member", "owner_links__openings")
+    with_many = (
+        "lines__job",
+        "lines__decisions__owner",
+        "lines__decisions__member",
+        "lines__replies__member",
+        "owner_links__openings",
+    )
     ordering = "-created_at"
     ordering_fields = ("created_at", "valid_until", "number")
 
@@ -295,3 +315,37 @@ class Decisions(Listed, Shown, YardViewSet[Decision]):
         given = self.read(DecisionSheet)
         decision = decision_make(member=self.member, at=self.now, from_address=address_of(request), **given)
         return self.answer(decision, status=201)
+
+
+class ReplySheet(Sheet):
+    line = OfYard(queryset=QuoteLine.objects.all())
+    text = Text(max_length=LONGEST_REPLY)
+
+
+class ReplyFilters(Filters):
+    quote = IdFilter(field_name="line__quote_id")
+    line = IdFilter()
+    job = IdFilter(field_name="line__job_id")
+    boat = IdFilter(field_name="line__quote__boat_id")
+
+
+@extend_schema_view(
+    list=extend_schema(summary="The yard's answers to what deciders asked, the newest first"),
+    retrieve=extend_schema(summary="One answer"),
+)
+class Replies(Listed, Shown, YardViewSet[Reply]):
+    queryset = Reply.objects.all()
+    serializer_class = ReplyOut
+    permission_classes = [ManagersWrite]
+    filterset_class = ReplyFilters
+    with_related = ("line", "member")
+    ordering = "-written_at"
+    ordering_fields = ("written_at",)
+
+    @extend_schema(
+        summary="Answer what was asked about a job; the decider gets it by mail",
+        request=ReplySheet,
+        responses={201: ReplyOut},
+    )
+    def create(self, request: Request) -> Response:
+        return self.answer(reply_write(by=self.member, at=self.now, **self.read(ReplySheet)), status=201)

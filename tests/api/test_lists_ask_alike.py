@@ -34,7 +34,7 @@ from tests.factories import (
 )
 from tests.factories.workshop import CautionFactory, JobFactory, MaterialFactory, OperationFactory, TreatmentFactory
 from tests.queries import assert_same_queries
-from workshop.models import Decision, Hold, Job, OwnerLink, Quote, QuoteLine, Report, Verification, WorkLog
+from workshop.models import Decision, Hold, Job, OwnerLink, Quote, QuoteLine, Reply, Report, Verification, WorkLog
 from yard.models import Boat, Component, HourlyRate, OutboxRow, Season, Yard
 from yard.services.people import device_token_issue
 
@@ -252,6 +252,12 @@ def _quote(yard: Yard, n: int) -> None:
 @grows("decisions")
 def _decision(yard: Yard, n: int) -> None:
     decided(yard, n)
+
+
+@grows("replies")
+def _reply(yard: Yard, n: int) -> None:
+    line, member = decided(yard, n).line, MemberFactory.create(yard=yard)
+    Reply.objects.create(yard=yard, line=line, text="Before lay-up.", member=member, written_at=NOW)
 
 
 @grows("reports")

@@ -212,6 +212,23 @@ def test_another_manager_does_not_decide_in_the_deciders_stead(operators_own: Be
     assert fields_of(decide(other, quote), 422) == {"decider"}
 
 
+def test_a_question_is_answered_once_and_both_stand_with_the_job(operators_own: Bench, stranger: Caller) -> None:
+    quote = sent(operators_own)
+    sheet = {"line": quote["lines"][0]["id"], "text": "Until lay-up, no longer."}
+    assert fields_of(operators_own.manager.post("replies/", sheet), 422) == {"line"}
+    decide(operators_own, quote, verdict="ask", question="Can it wait until lay-up?")
+    answers = [operators_own.manager.post("replies/", sheet) for _ in range(2)]
+    assert [answer.status_code for answer in answers] == [201, 201]
+    assert answers[0].json() == answers[1].json()
+    shown = operators_own.manager.get(f"quotes/{quote['id']}/").json()["lines"][0]
+    assert [row["question"] for row in shown["decisions"]] == ["Can it wait until lay-up?"]
+    assert [row["text"] for row in shown["replies"]] == ["Until lay-up, no longer."]
+    assert fields_of(operators_own.manager.post("replies/", sheet | {"text": " "}), 400) == {"text"}
+    problem_of(operators_own.technician.post("replies/", sheet), 403)
+    assert fields_of(stranger.post("replies/", sheet), 400) == {"line"}
+    assert stranger.results("replies/") == []
+
+
 def test_a_stranger_decides_on_nothing_and_reads_no_decision(operators_own: Bench, stranger: Caller) -> None:
     quote = sent(operators_own)
     word = decide(operators_own, quote).json()

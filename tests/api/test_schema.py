@@ -90,6 +90,7 @@ KEYS = {
     "holds": "hold",
     "quotes": "quote",
     "decisions": "decision",
+    "replies": "reply",
     "reports": "report",
     "work-logs": "work_log",
     "verifications": "verification",

@@ -148,7 +148,7 @@ def test_a_question_is_kept_and_the_job_stays_open(letter: Letter) -> None:
     answer = letter.answer("Toerail", "ask", question="Can it wait until spring?")
     assert answer["Location"].endswith("#question-3")
     page = shown(letter)
-    assert "“Can it wait until spring?”" in page
+    assert "<p>Can it wait until spring?</p>" in page
     assert 'value="approve"' in page.split('id="question-3"')[1]
 
 

@@ -13,7 +13,7 @@ from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
 from tests.web.visitor import Visitor
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Job, Material, OwnerLink, Quote
+from workshop.models import Job, Material, OwnerLink, Quote, Reply
 from workshop.services.quotes import quote_prepare
 from yard.models import Mail, OutboxRow
 from yard.outbox import drain
@@ -148,7 +148,7 @@ def test_what_came_back_stands_on_the_page() -> None:
     letter.answer("Toerail", "ask", question="Can it wait?")
     page = Visitor(letter.spring.technician).page(here(letter.quote))
     assert "<strong>Approved</strong> <small>6 Apr 2027, 14:00</small>" in page
-    assert "“Can it wait?”" in page
+    assert "<p>Can it wait?</p>" in page
     assert page.count("no answer yet") == 2
     assert "Still open, 2 jobs" in page
 
@@ -204,3 +204,35 @@ def test_a_draft_seen_yesterday_is_looked_over_again(draft: Quote, spring: Sprin
 
 def test_before_it_was_sent_there_is_no_report(draft: Quote, spring: Spring) -> None:
     assert Visitor(spring.manager).get(f"{here(draft)}report.pdf").status_code == 404
+
+
+def test_the_office_answers_a_question_and_the_owner_reads_it_under_the_job() -> None:
+    letter = a_letter()
+    letter.answer("Toerail", "ask", question="Can it wait?")
+    line, manager = letter.line("Toerail"), Visitor(letter.spring.manager)
+    page = manager.page(here(letter.quote))
+    assert "a question waits for an answer" in page
+    address = f"{here(letter.quote)}lines/{line.pk}/reply/"
+    assert f'action="{address}"' in page
+    for _ in range(2):
+        answer = manager.post(address, text="Until lay-up <no longer>.")
+        assert (answer.status_code, answer["Location"]) == (302, here(letter.quote))
+    page = manager.page(here(letter.quote))
+    assert page.count("Until lay-up &lt;no longer&gt;.") == 1
+    assert "asked and answered" in page
+    owners = Visitor().page(letter.address)
+    thread = owners.split('class="lines thread"')[1].split("</ol>")[0]
+    said = re.findall("You asked|answered|Can it wait|Until lay-up", thread)
+    assert said == ["You asked", "Can it wait", "answered", "Until lay-up"]
+    assert "Ask again" in owners
+    assert letter.answer("Toerail", "ask", question="And then?").status_code == 302
+    assert letter.answer("Toerail", "approve").status_code == 302
+
+
+def test_an_answer_without_words_is_refused_and_technicians_answer_nothing() -> None:
+    letter = a_letter()
+    letter.answer("Toerail", "ask", question="Can it wait?")
+    address = f"{here(letter.quote)}lines/{letter.line('Toerail').pk}/reply/"
+    assert "write what you would answer" in Visitor(letter.spring.manager).refused(address, text="  ")
+    assert Visitor(letter.spring.technician).post(address, text="No.").status_code == 403
+    assert not Reply.objects.exists()

@@ -14,6 +14,7 @@ from workshop.models import (
     OwnerLink,
     Quote,
     ReminderStop,
+    Reply,
     Report,
     Treatment,
     Verification,
@@ -24,7 +25,7 @@ from workshop.services.links import link_opened
 pytestmark = pytest.mark.django_db
 
 CHANGED_HERE = [Treatment, Material, Caution]
-READ_HERE = [Job, Quote, Decision, OwnerLink, ReminderStop, Report, Verification]
+READ_HERE = [Job, Quote, Decision, OwnerLink, ReminderStop, Reply, Report, Verification]
 
 
 @pytest.fixture

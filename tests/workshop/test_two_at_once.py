@@ -12,11 +12,12 @@ from django.db import connection, connections
 from inspections.models import Finding
 from tests.factories import BoatFactory
 from tests.workshop.spring import AT, Spring, a_spring
-from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
+from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
 from workshop.services.decisions import AlreadyDecided, decision_make
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
 from workshop.services.reminders import reminder_write
+from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start
 from yard.models import Mail, OutboxRow
 from yard.refusals import Refused
@@ -153,6 +154,15 @@ def test_a_reminder_against_the_last_words_is_written_once_or_not_at_all(spring:
     assert len(written) <= 1
     assert Mail.objects.filter(key__startswith="reminder:").count() == len(written)
     assert reminder_write(quote_id=quote.pk, at=AT) is None
+
+
+def test_several_clicks_on_an_answer_at_once_answer_once(spring: Spring) -> None:
+    quote = spring.sent()
+    line, owner = quote.lines.get(position=1), spring.boat.decider_owner
+    decision_make(line=line, verdict="ask", question="Why?", digest=quote.digest, at=AT, owner=owner)
+    results = at_once(*[lambda: reply_write(line=line, text="Because.", by=spring.manager, at=AT)] * THREADS)
+    assert refused(results) == 0
+    assert (Reply.objects.count(), Mail.objects.filter(key__startswith="reply:").count()) == (1, 1)
 
 
 @pytest.mark.parametrize("end", ["withdraw", "supersede", "lapse"])

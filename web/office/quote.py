@@ -29,6 +29,7 @@ from workshop.services.quotes import (
     quote_supersede,
     quote_withdraw,
 )
+from workshop.services.threads import reply_write
 from yard.models import Member, Owner
 from yard.refusals import Refused
 
@@ -145,6 +146,22 @@ def reissue_link(request: MemberRequest, pk: int) -> HttpResponse:
     return _done(request, held, anew, "A new link is on its way by mail.")
 
 
+@require_POST
+@for_managers
+def reply(request: MemberRequest, pk: int, line: int) -> HttpResponse:
+    """Answer what the decider asked about one job."""
+    held = _quote(request, pk)
+    found = held.lines.filter(pk=line).first()
+    if found is None:
+        raise Http404
+    try:
+        reply_write(line=found, text=request.POST.get("text", ""), by=request.member, at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal, reply_line=line)
+    messages.success(request, f"Answered; {held.boat.decider.name} gets it by mail and sees it on the page.")
+    return HttpResponseRedirect(_address(held))
+
+
 @require_safe
 @for_members
 def report(request: MemberRequest, pk: int) -> HttpResponseBase:
@@ -192,7 +209,9 @@ def _reader(held: Quote) -> Owner | None:
     return decider if isinstance(decider, Owner) else None
 
 
-def _shown(request: MemberRequest, held: Quote, *, refused: Refused | None = None) -> HttpResponse:
+def _shown(
+    request: MemberRequest, held: Quote, *, refused: Refused | None = None, reply_line: int | None = None
+) -> HttpResponse:
     draft = held.state == Quote.State.DRAFT
     asked, digest, not_ready = None, "", None
     if draft or held.sent_at is not None:
@@ -227,6 +246,10 @@ def _shown(request: MemberRequest, held: Quote, *, refused: Refused | None = Non
             "live": next((link for link in links if link.revoked_at is None), None),
             "openings": list(LinkOpening.objects.filter(link__quote=held).order_by("-opened_at")[:OPENINGS_SHOWN]),
             "report": Report.objects.filter(quote=held).first(),
+            "threads": [question for question in asked.questions if question.thread] if asked is not None else [],
+            "may_reply": held.state != Quote.State.SUPERSEDED,
+            "reply_line": reply_line,
+            "typed": request.POST.get("text", "") if refused is not None else "",
             "may_reissue": held.state in (Quote.State.SENT, Quote.State.DECIDED),
             "open_jobs": Job.objects.filter(quote_lines__quote=held, state=Job.State.QUOTED).count(),
         },
@@ -239,6 +262,7 @@ __all__ = [
     "preview",
     "quote",
     "reissue_link",
+    "reply",
     "report",
     "revise",
     "revoke_link",

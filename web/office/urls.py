@@ -45,6 +45,7 @@ urlpatterns = [
     path("quotes/<int:pk>/revise/", quote.revise, name="quote-revise"),
     path("quotes/<int:pk>/link/revoke/", quote.revoke_link, name="quote-link-revoke"),
     path("quotes/<int:pk>/link/reissue/", quote.reissue_link, name="quote-link-reissue"),
+    path("quotes/<int:pk>/lines/<int:line>/reply/", quote.reply, name="quote-reply"),
     path("quotes/<int:pk>/report.pdf", quote.report, name="quote-report"),
     path("bench/", bench.bench, name="bench"),
     path("overrulings/", overrulings.overrulings, name="overrulings"),

@@ -9,13 +9,14 @@ from decimal import Decimal
 
 from inspections.judgement.vocabulary import Priority
 from web.base.photos import photos_of
-from workshop.models import Decision, Quote
+from workshop.models import Decision, Quote, Reply
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
 from workshop.quoting.document import JobPart, QuoteDocument, totals_of_jobs
 from workshop.report.context import report_view
 from workshop.report.making import english
 from workshop.report.views import JobView, ReportView
+from workshop.services.threads import Said, thread_of
 from yard.locale_format import money_text
 from yard.models import Owner
 
@@ -36,7 +37,8 @@ class Sum:
 class Question:
     """One job to be decided on.
 
-    `line` is None in a draft that is looked over; `standing` is the yes or no, `asked` are the decider's questions.
+    `line` is None in a draft that is looked over; `standing` is the yes or no, `thread` the decider's questions and
+    the yard's answers.
     """
 
     turn: int
@@ -45,7 +47,12 @@ class Question:
     priority: str
     due_back: str
     standing: Decision | None
-    asked: tuple[Decision, ...]
+    thread: tuple[Said, ...]
+
+    @property
+    def waits_for_yard(self) -> bool:
+        """Whether the last word of the thread is a question."""
+        return bool(self.thread) and not self.thread[-1].by_yard
 
     @property
     def anchor(self) -> str:
@@ -94,11 +101,11 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owne
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
     report = report_view(document, digest=digest, locale=language, photos=photos)
     lines: Mapping[int, int] = {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
-    said = _said(quote)
+    said, replies = _said(quote), _replies(quote)
     views = {view.position: view for view in report.jobs}
     ordered = sorted(document.jobs, key=lambda job: _urgency(job, document))
     questions = tuple(
-        _question(turn, job, views[job.position], lines.get(job.id), said.get(job.id, ()), document)
+        _question(turn, job, views[job.position], lines.get(job.id), said.get(job.id, ()), replies, document)
         for turn, job in enumerate(ordered, start=1)
     )
     by_id = {question.job.position: question for question in questions}
@@ -127,8 +134,24 @@ def _said(quote: Quote) -> dict[int, list[Decision]]:
     return said
 
 
+def _replies(quote: Quote) -> dict[int, list[Reply]]:
+    """The yard's answers by the quote's lines."""
+    replies: dict[int, list[Reply]] = {}
+    for reply in (
+        Reply.objects.filter(line__quote=quote).select_related("member__user").order_by("written_at", "id")
+    ):
+        replies.setdefault(reply.line_id, []).append(reply)
+    return replies
+
+
 def _question(
-    turn: int, job: JobPart, view: JobView, line: int | None, said: Iterable[Decision], document: QuoteDocument
+    turn: int,
+    job: JobPart,
+    view: JobView,
+    line: int | None,
+    said: Iterable[Decision],
+    replies: Mapping[int, Sequence[Reply]],
+    document: QuoteDocument,
 ) -> Question:
     words = list(said)
     urgent = min((document.finding(each) for each in job.findings), key=lambda part: URGENCY[part.priority])
@@ -139,7 +162,9 @@ def _question(
         priority=urgent.priority,
         due_back=view.due_back,
         standing=next((word for word in words if word.verdict != Verdict.ASK), None),
-        asked=tuple(word for word in words if word.verdict == Verdict.ASK),
+        thread=thread_of(
+            (word for word in words if word.verdict == Verdict.ASK), () if line is None else replies.get(line, ())
+        ),
     )
 
 

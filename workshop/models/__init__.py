@@ -1,7 +1,20 @@
 from workshop.models.catalogue import Caution, Material, Treatment
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
+<<<<<<< HEAD
 from workshop.models.learning import HoursAdopted
 from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, ReminderStop, Report
+=======
+from workshop.models.quotes import (
+    Decision,
+    LinkOpening,
+    OwnerLink,
+    Quote,
+    QuoteLine,
+    ReminderStop,
+    Reply,
+    Report,
+)
+>>>>>>> 0471bfa (wip)
 
 __all__ = [
     "Caution",
@@ -16,6 +29,7 @@ __all__ = [
     "Quote",
     "QuoteLine",
     "ReminderStop",
+    "Reply",
     "Report",
     "Treatment",
     "Verification",

@@ -154,6 +154,25 @@ class Decision(YardOwned):
         return f"{self.verdict} {self.line}"
 
 
+class Reply(YardOwned):
+    """The yard's answer to what the decider asked about a job; with the questions it makes the job's thread."""
+
+    database_rules = (AppendOnly(), SameYard("line"), SameYard("member"))
+
+    line = models.ForeignKey(QuoteLine, on_delete=models.PROTECT, related_name="replies")
+    text = models.TextField()
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    written_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["written_at", "id"]
+        verbose_name_plural = "replies"
+        constraints = [models.CheckConstraint(condition=~Q(text=""), name="a_reply_has_words")]
+
+    def __str__(self) -> str:
+        return f"reply on {self.line}"
+
+
 class Report(YardOwned):
     """The PDF of an inspection, with its quote where one was sent."""
 
@@ -257,4 +276,4 @@ class ReminderStop(YardOwned):
         return f"no reminders for {self.owner or self.member}"
 
 
-__all__ = ["Decision", "LinkOpening", "OwnerLink", "Quote", "QuoteLine", "ReminderStop", "Report"]
+__all__ = ["Decision", "LinkOpening", "OwnerLink", "Quote", "QuoteLine", "ReminderStop", "Reply", "Report"]

@@ -15,6 +15,7 @@ from workshop.quoting.document import totals_of_jobs
 from workshop.services.jobs import findings_of
 from workshop.services.quote_content import decider_part
 from workshop.services.quotes import quote_document, quote_finish, undecided_lines
+from workshop.services.threads import answered
 from yard.models import Member, Owner
 from yard.refusals import Refused
 
@@ -46,7 +47,7 @@ def decision_make(
 ) -> Decision:
     """Take down the decider's word on one job. The last yes or no ends the quote.
 
-    A question may be put again and again; the same one twice in a row is taken down once.
+    A question may be put again and again; the same one twice before it is answered is taken down once.
 
     Raises:
         AlreadyDecided: the job has its yes or no.
@@ -71,7 +72,7 @@ def decision_make(
     _refuse_ended(quote, at)
     if verdict == Verdict.ASK:
         last = line.decisions.order_by("-decided_at", "-id").first()
-        if last is not None and last.question == question:
+        if last is not None and last.question == question and not answered(last):
             return last
     decision = Decision(
         yard_id=quote.yard_id,
