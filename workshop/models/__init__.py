@@ -1,9 +1,6 @@
 from workshop.models.catalogue import Caution, Material, Treatment
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
-<<<<<<< HEAD
 from workshop.models.learning import HoursAdopted
-from workshop.models.quotes import Decision, LinkOpening, OwnerLink, Quote, QuoteLine, ReminderStop, Report
-=======
 from workshop.models.quotes import (
     Decision,
     LinkOpening,
@@ -14,7 +11,6 @@ from workshop.models.quotes import (
     Reply,
     Report,
 )
->>>>>>> 0471bfa (wip)
 
 __all__ = [
     "Caution",

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("workshop", "0002_reminder_stops"),
+        ("workshop", "0003_hours_adopted"),
         ("yard", "0002_mail_says_where_to_end_it"),
     ]
 
