@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 
 from workshop.report.engine import CSS, HTML, FontConfiguration
 from workshop.report.fetcher import ReportFetcher
+from workshop.report.table_tags import header_scopes_write
 from workshop.report.views import ReportView
 
 Paper = Literal["A4", "letter"]
@@ -45,7 +46,7 @@ def report_render(view: ReportView, *, photos: Mapping[str, bytes], paper: Paper
     document = HTML(string=report_html(view), url_fetcher=fetcher).render(
         stylesheets=[style], font_config=fonts, pdf_variant="pdf/ua-1"
     )
-    pdf = document.write_pdf(pdf_variant="pdf/ua-1")
+    pdf = document.write_pdf(pdf_variant="pdf/ua-1", finisher=header_scopes_write)
     assert isinstance(pdf, bytes)  # no target was given
     return Rendered(pdf, len(document.pages))
 
