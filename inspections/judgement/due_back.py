@@ -125,11 +125,6 @@ def look_again_on(
     return min(max(observed_on + timedelta(days=days), launch_on - ONE_DAY), cap)
 
 
-def routine_look_on(seen_on: date, component: ComponentFacts, yard: YardFacts) -> date:
-    """When a place that was found sound is due for its next look: the class's cap, rolled back to a working day."""
-    return yard.calendar.previous_working_on_or_before(add_months(seen_on, component.recheck_months))
-
-
 def open_up_by(finding: FindingFacts, component: ComponentFacts) -> date | None:
     """By when the hidden faces must be opened; None where nothing says how long they have been closed."""
     days = []
@@ -162,4 +157,4 @@ def _kind_of_look(priority: Priority) -> DueBackKind:
     return DueBackKind.LOOK_AGAIN
 
 
-__all__ = ["DueBack", "due_back", "look_again_on", "look_interval", "open_up_by", "routine_look_on"]
+__all__ = ["DueBack", "due_back", "look_again_on", "look_interval", "open_up_by"]

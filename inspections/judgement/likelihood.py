@@ -25,6 +25,8 @@ from inspections.learning import GammaRate, grown_rate
 
 # A figure on the edge of a band lies below it, whatever the last digits say.
 ON_THE_EDGE = 1e-5
+# Of the time within which it would have failed: far below a day in ten years.
+PRECISION = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +75,17 @@ def _run_on(
     rules: Rules,
 ) -> Likelihood:
     """A condition run forward over so many years, by each of its ways."""
-    survives, pf_years = 1.0, inf
+    survives = 1.0
+    chains: list[tuple[float, ...]] = []
     told: list[str] = []
     for way in rules.progression.ways[condition]:
         rates, words = rates_of(way, finding, yard, around, rules)
         failed = _failed(rates, years)
         survives *= 1.0 - failed
-        pf_years = min(pf_years, _pf(rates, rules.looks.pf_quantile))
+        chains.append(rates)
         told.append(f"{', '.join(words)}: {failed:.2g} in {years:.2f} years")
     probability = 1.0 - survives if survives < 1.0 else 0.0
+    pf_years = _pf(tuple(chains), rules.looks.pf_quantile)
     return Likelihood(level_of(probability, rules), probability, pf_years, tuple(told))
 
 
@@ -194,8 +198,25 @@ def _failed(rates_per_year: tuple[float, ...], years: float) -> float:
 
 
 @lru_cache(maxsize=100_000)
-def _pf(rates_per_year: tuple[float, ...], probability: float) -> float:
-    return quantile_years(rates_per_year=rates_per_year, probability=probability)
+def _pf(chains: tuple[tuple[float, ...], ...], probability: float) -> float:
+    """When a place has failed with this probability by any of its chains, years; infinite for never.
+
+    It lies between the day on which the fastest chain alone has come so far, and that on which it has come to an
+    equal share of it: failures by all of them together are at most the sum.
+    """
+    latest = min((quantile_years(rates_per_year=rates, probability=probability) for rates in chains), default=inf)
+    if len(chains) < 2 or latest == inf:
+        return latest
+    share = probability / len(chains)
+    earliest = min(quantile_years(rates_per_year=rates, probability=share) for rates in chains)
+    while latest - earliest > PRECISION * latest:
+        years = (earliest + latest) / 2
+        survives = prod([1.0 - failure_probability(rates_per_year=rates, years=years) for rates in chains])
+        if 1.0 - survives < probability:
+            earliest = years
+        else:
+            latest = years
+    return latest
 
 
 __all__ = ["Likelihood", "level_of", "likelihood_of", "rates_of", "speed_of"]

@@ -1,22 +1,25 @@
 """The day by which somebody must be back: launch, lay-up, intervals and their caps, working days, overdue."""
 
 from datetime import date
-from math import inf
+from math import inf, prod
 from typing import Any
 
 import pytest
 
-from inspections.judgement.due_back import look_again_on, look_interval, routine_look_on
+from inspections.judgement.assess import work_out
+from inspections.judgement.due_back import look_again_on, look_interval
 from inspections.judgement.facts import YardFacts
+from inspections.judgement.likelihood import rates_of
+from inspections.judgement.phase_type import failure_probability
 from inspections.judgement.rules import load_rules
 from inspections.judgement.vocabulary import Condition, DueBackKind
 from tests.inspections.judgement.builders import (
     LAUNCH_ON,
     LAYUP_ON,
-    YARD,
     a_component,
     a_finding,
     judged,
+    lines_of,
     moisture,
 )
 
@@ -79,6 +82,21 @@ def test_looks_come_at_pf_over_n() -> None:
     assert years == pytest.approx(2.0 / 4.292, abs=0.001)
     assert look_interval(4, C.FINISH_ONLY, 2.0, load_rules()) == (1.0, 2.0)
     assert look_interval(1, C.DECAY, inf, load_rules())[1] == inf
+
+
+def test_pf_counts_all_ways_to_failure_together() -> None:
+    """By PF one place in ten has failed, by whichever of its ways."""
+    finding = a_finding(C.DECAY, load="cyclic", in_load_path=True, safety_role="rig", **DRIVEN)
+    (decayed,) = [line for line in lines_of(finding) if line.weighed.condition is C.DECAY]
+    around = work_out(finding, a_component(), YARD, finding.observed_on, load_rules()).around
+    chains = [
+        rates_of(way, finding, YARD, around, load_rules())[0] for way in load_rules().progression.ways[C.DECAY]
+    ]
+    survives = prod(
+        1 - failure_probability(rates_per_year=rates, years=decayed.likelihood.pf_years) for rates in chains
+    )
+    assert len(chains) > 1
+    assert 1 - survives == pytest.approx(0.1, rel=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -150,10 +168,6 @@ def test_what_is_overdue_says_so_and_is_due_on_the_next_working_day() -> None:
 def test_a_day_before_the_look_counts_as_the_day_of_the_look() -> None:
     finding = a_finding(C.WATER_WAY_OPEN, **DRIVEN)
     assert judged(finding, on=date(2027, 3, 1)) == judged(finding)
-
-
-def test_a_sound_place_is_due_at_the_class_s_cap() -> None:
-    assert routine_look_on(date(2027, 4, 1), a_component(), YARD) == date(2028, 3, 31)
 
 
 def test_the_last_day_of_a_month_stays_within_the_month() -> None:
