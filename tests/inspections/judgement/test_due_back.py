@@ -16,6 +16,7 @@ from inspections.judgement.vocabulary import Condition, DueBackKind
 from tests.inspections.judgement.builders import (
     LAUNCH_ON,
     LAYUP_ON,
+    YARD,
     a_component,
     a_finding,
     judged,
