@@ -198,6 +198,7 @@ def _api_rows() -> Iterator[Row]:
     yield _lists("jobs")
     yield _shows("jobs/<int:pk>/", job)
     yield _shows("jobs/<int:pk>/price/", job)
+    yield _shows("jobs/<int:pk>/sheet/", job)
     yield _acts("PATCH", "jobs/<int:pk>/", job, 428, by="managers", body={})
     yield _acts("POST", "jobs/<int:pk>/drop/", job, 422, by="managers", why="it is with the decider")
     yield _acts("POST", "jobs/<int:pk>/start/", job, 422, by="members", why="it is not approved yet")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
+from django.http import HttpResponse
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -16,15 +17,20 @@ from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import Amount, Identifier, OfYard, Sheet, Text, YesNo
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesMeansEmpty, YesNoFilter
 from api.permissions import IsManager, IsMember
+from api.queries import Query, asked
 from api.rooms.entries import PersonOut
+from api.rooms.tags import PDF, pdf_answer
 from workshop.estimating.hours import ThreePoint
 from workshop.models import Hold, Job, Operation
 from workshop.models.jobs import HoldKind, JobState
+from workshop.report.job_sheet import job_sheet_render
+from workshop.services.job_calendar import Where
 from workshop.services.jobs import OperationSheet, hold_add, hold_release, job_change, job_drop
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.work import job_done, job_start
 from yard.models import Member
 from yard.refusals import Refused
+from yard.selectors import today_at
 
 
 class OperationOut(serializers.ModelSerializer[Operation]):
@@ -115,6 +121,14 @@ class HoldSheet(Sheet):
     meanwhile = Text(max_length=300, help_text="what holds the boat until then")
 
 
+class JobSheetQuery(Query):
+    where = serializers.ChoiceField(
+        choices=[(where.value, where.value) for where in Where],
+        default=Where.OUTDOORS.value,
+        help_text="where it is done, which decides how long its waits are",
+    )
+
+
 class PriceOut(serializers.Serializer[Any]):
     """At today's rates and prices; a quote freezes its own when it is sent."""
 
@@ -175,6 +189,18 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
         job = self.row()
         price = price_of(job, operations_of([job])[job.pk], price_list_of(self.yard))
         return Response(PriceOut(price).data)
+
+    @extend_schema(
+        summary="The sheet to take along: steps and the first day of each, tools, materials, cautions",
+        parameters=[JobSheetQuery],
+        responses=PDF,
+    )
+    @action(detail=True, methods=["get"])
+    def sheet(self, request: Request, pk: int) -> HttpResponse:
+        job = self.row()
+        where = Where(asked(request, JobSheetQuery)["where"])
+        rendered = job_sheet_render(job, on_date=today_at(self.yard, self.now), where=where)
+        return pdf_answer(rendered, f"job-{job.pk}.pdf")
 
     @extend_schema(
         summary="Take the job off the list; its findings are not proposed again in this inspection",

@@ -8,6 +8,7 @@ import pytest
 from tests.api.callers import Caller, fields_of, problem_of
 from tests.api.worlds import Bench, bench
 from tests.factories import MemberFactory
+from tests.workshop import pdf_reading
 from tests.workshop.spring import AT, a_spring
 from workshop.models import Job
 from workshop.services.decisions import decision_make
@@ -176,3 +177,24 @@ def test_a_job_without_a_rate_says_what_is_missing(db: None) -> None:
     laid.yard._meta.apps.get_model("yard", "HourlyRate").objects.all().delete()
     (field,) = fields_of(manager.get(f"jobs/{job.pk}/price/"), 422)
     assert field.startswith(f"jobs.{job.pk}")
+
+
+def test_members_get_the_sheet_of_a_job_outdoors_or_in_a_shed(shed: Bench) -> None:
+    job = shed.proposed()
+    for query in ("", "?where=shed"):
+        answer = shed.technician.get(f"jobs/{job.pk}/sheet/{query}")
+        assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+        assert "no-store" in answer["Cache-Control"]
+        assert job.title in pdf_reading.text(answer.content)
+    assert fields_of(shed.technician.get(f"jobs/{job.pk}/sheet/?where=moon"), 400) == {"where"}
+    assert fields_of(shed.technician.get(f"jobs/{job.pk}/sheet/?air=wet"), 400) == {"air"}
+    assert Caller().get(f"jobs/{job.pk}/sheet/").status_code == 401
+
+
+def test_a_job_whose_steps_hold_prose_for_a_figure_has_no_sheet_and_says_why(shed: Bench) -> None:
+    job = shed.proposed()
+    treatment = job.operations.get().treatment
+    treatment.steps = [{"text": "Coat.", "wait": {"for": "cure", "hours_low": "a day or so"}}]
+    treatment.save()
+    answer = shed.technician.get(f"jobs/{job.pk}/sheet/")
+    assert fields_of(answer, 422) == {"treatments.REBED_SEALANT.steps[0].wait.hours_low"}
