@@ -21,6 +21,7 @@ from tests.web.conftest import NOW
 from tests.web.letters import a_letter
 from tests.web.visitor import Visitor
 from tests.workshop.spring import a_spring
+from yard.models import Owner
 from yard.outbox import drain
 
 pytestmark = pytest.mark.django_db
@@ -68,12 +69,13 @@ def test_a_spot_without_a_position_is_listed_though_not_drawn() -> None:
 
 def test_what_was_declined_although_unsafe_stands_at_the_top() -> None:
     letter = a_letter()
+    Owner.objects.update(name="Owner & Daughter")
     letter.answer("Mast step", "decline", read="yes")
     page = Visitor(letter.spring.technician).page(f"/boats/{letter.spring.boat.pk}/")
     warned = page.split('class="unsafe"')[1].split("</div>")[0]
     assert "Declined although unsafe to leave" in warned
     assert "Mast step" in warned
-    assert "declined on 6 April 2027" in warned
+    assert ", on 6 April 2027, by Owner &amp; Daughter (" in warned
 
 
 def test_a_manager_opens_the_inspection_of_the_season() -> None:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.urls import reverse
+from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.web.letters import Letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
 from workshop.models import Quote
+from workshop.services.reminders import stop_key
+from workshop.services.threads import reply_write
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -39,7 +43,7 @@ def test_on_a_phone_without_scripts_every_job_is_answered(
         frame.locator("summary", has_text="Ask something first").tap()
         frame.get_by_label("What would you like to know?").fill("Is the pane taken out?")
         frame.get_by_role("button", name="Send the question").tap()
-        expect(question(page, "Window frame")).to_contain_text("“Is the pane taken out?”")
+        expect(question(page, "Window frame")).to_contain_text("Is the pane taken out?")
         question(page, "Window frame").get_by_role("button", name="Approve").tap()
         expect(page).to_have_url(re.compile("#question-3$"))
 
@@ -121,3 +125,22 @@ def test_it_fits_the_window_and_the_finger(browser: Browser, live_server: LiveSe
             window.look(size)
             assert not window.overflows(), size
             assert window.small_targets() == [], size
+
+
+def test_question_and_answer_and_the_page_about_reminders_are_free_of_violations(
+    browser: Browser, live_server: LiveServer, letter: Letter
+) -> None:
+    spring = letter.spring
+    letter.answer("Toerail", "ask", question="Can it wait?")
+    reply_write(line=letter.line("Toerail"), text="Until lay-up.", by=spring.manager, at=timezone.now())
+    with screen(browser, live_server.url, "phone", policy=False) as window:
+        page = window.open(letter.address)
+        expect(question(page, "Toerail")).to_contain_text("Until lay-up.")
+        no_violations(window, "phone")
+        page = window.open(reverse("web:owner-reminders", args=[stop_key(spring.boat.decider)]))
+        page.get_by_role("button", name="Send me no reminders").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("You get no reminders")
+        no_violations(window, "phone")
+        window.sign_in(spring.manager)
+        window.open(f"/quotes/{letter.quote.pk}/").get_by_label("Answer").fill("And not a day longer.")
+        no_violations(window, "phone")

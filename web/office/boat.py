@@ -22,7 +22,8 @@ from web.base.pages import page
 from web.office.due_back import book_line
 from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.templatetags.faying import metres
-from workshop.models import Job, Quote
+from workshop.models import Decision, Job, Quote
+from workshop.models.quotes import Verdict
 from workshop.services.quote_content import place_of
 from yard.models import Boat, Component, Season
 from yard.refusals import Refused
@@ -120,19 +121,26 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "inspections": inspections,
             "quotes": list(Quote.objects.of_yard(yard).filter(boat=boat).defer("content").order_by("-number")),
             "jobs": list(Job.objects.of_yard(yard).filter(boat=boat, state__in=Job.LIVE).order_by("id")),
-            "declined_unsafe": list(
-                Job.objects.of_yard(yard)
-                .filter(boat=boat, state=Job.State.DECLINED, unsafe_to_leave=True)
-                # looked at again since: then it is another finding's business
-                .filter(operations__finding__state__in=Finding.LASTING)
-                .distinct()
-                .order_by("-changed_at")
-            ),
+            "declined_unsafe": _declined_unsafe(boat),
             "not_seen": _not_seen(inspections),
             "season_to_open": season if this_season or not inspections else None,
             "open_form": OpenForm(request.POST if refused is not None else None),
         },
         refused=refused,
+    )
+
+
+def _declined_unsafe(boat: Boat) -> list[Decision]:
+    """The decider's no to each job that is unsafe to leave, the last one first, until it is looked at again."""
+    # looked at again since: then it is another finding's business
+    still_there = Job.objects.filter(
+        boat=boat, state=Job.State.DECLINED, unsafe_to_leave=True, operations__finding__state__in=Finding.LASTING
+    )
+    return list(
+        Decision.objects.of_yard(boat.yard_id)
+        .filter(verdict=Verdict.DECLINE, line__job__in=still_there.values("pk"))
+        .select_related("line__job", "line__quote", "owner", "member__user")
+        .order_by("-decided_at", "-id")
     )
 
 
