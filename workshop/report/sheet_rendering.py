@@ -12,6 +12,7 @@ from django.template.loader import render_to_string
 from workshop.report.engine import CSS, HTML, FontConfiguration
 from workshop.report.fetcher import ReportFetcher
 from workshop.report.rendering import Rendered
+from workshop.report.table_tags import header_scopes_write
 
 
 def code_svg(text: str) -> bytes:
@@ -40,7 +41,7 @@ def sheet_render(name: str, context: Mapping[str, Any], codes: Mapping[str, str]
     document = HTML(string=html, url_fetcher=fetcher).render(
         stylesheets=[style], font_config=fonts, pdf_variant="pdf/ua-1"
     )
-    pdf = document.write_pdf(pdf_variant="pdf/ua-1")
+    pdf = document.write_pdf(pdf_variant="pdf/ua-1", finisher=header_scopes_write)
     assert isinstance(pdf, bytes)  # no target was given
     return Rendered(pdf, len(document.pages))
 
