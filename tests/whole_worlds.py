@@ -30,7 +30,7 @@ from workshop.services.links import link_token
 from workshop.services.reminders import stop_key
 from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start, work_book
-from yard.models import HourlyRate, Member, OutboxRow, Season, Yard
+from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, Yard
 from yard.outbox import enqueue
 from yard.services.people import device_token_issue
 
@@ -96,7 +96,7 @@ def whole_world(mark: str) -> World:
         "boat": spring.boat.pk,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),
-        "tag": finding.spot.tag,
+        "tag": Spot.objects.get(pk=finding.spot_id).tag,
         "class": laid.component.component_class.code,
         "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
         "treatment": care.code,
