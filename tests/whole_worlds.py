@@ -96,7 +96,7 @@ def whole_world(mark: str) -> World:
         "boat": spring.boat.pk,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),
-        "tag": Spot.objects.get(pk=finding.spot_id).tag,
+        "tag": Spot.objects.get(findings=finding).tag,
         "class": laid.component.component_class.code,
         "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
         "treatment": care.code,
