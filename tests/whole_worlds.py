@@ -132,7 +132,7 @@ def _asked_and_answered(quote: Quote, manager: Any, mark: str) -> Reply:
     """A question about the open quote's job, and the yard's answer."""
     line, owner = quote.lines.get(), quote.boat.decider_owner
     decision_make(line=line, verdict="ask", question=f"Why, {mark}?", digest=quote.digest, at=AT, owner=owner)
-    return reply_write(line=line, text=f"Because, {mark}.", by=manager, at=AT + timedelta(hours=1))
+    return reply_write(line=line, text=f"Because, {mark}.", by=manager, at=NOW)
 
 
 def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:

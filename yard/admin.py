@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
-from django.db.models import Model, QuerySet
+from django.db.models import Model, QuerySet, URLField
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -162,6 +162,8 @@ class MailAdmin(LookedAt):
     list_filter = ["state", "yard"]
     search_fields = ["subject", "to_address", "message_id"]
     list_select_related = ["yard"]
+    # As the next Django will: an address without a scheme is taken for https.
+    formfield_overrides = {URLField: {"assume_scheme": "https"}}
     actions = ["send_again"]
 
     @admin.action(description="Try refused mail again", permissions=["view"])
