@@ -13,6 +13,7 @@ from math import inf, prod
 
 from inspections.judgement.calendar_months import DAYS_IN_A_YEAR
 from inspections.judgement.circumstances import Circumstances
+from inspections.judgement.door import MAX_SIZE_MM
 from inspections.judgement.evidence import Evidence
 from inspections.judgement.facts import ComponentFacts, FindingFacts, LearnedRate, YardFacts
 from inspections.judgement.phase_type import failure_probability, quantile_years
@@ -25,6 +26,10 @@ from inspections.learning import GammaRate, grown_rate
 
 # A figure on the edge of a band lies below it, whatever the last digits say.
 ON_THE_EDGE = 1e-5
+# Whatever a yard's own figures multiply to: so fast is at once, and so slow is never within a boat's life.
+AT_ONCE_PER_YEAR = 1e6
+SLOWEST_PER_YEAR = 1e-9
+BEYOND_ANY_BOAT_YEARS = 10_000.0
 # Of the time within which it would have failed: far below a day in ten years.
 PRECISION = 1e-6
 
@@ -126,18 +131,19 @@ def rates_of(
     rates: list[float] = []
     told: list[str] = []
     for place, step in enumerate(way):
-        rate = step.rate_per_year * speed_of(step, finding, yard, around, rules)
+        rate = min(step.rate_per_year * speed_of(step, finding, yard, around, rules), AT_ONCE_PER_YEAR)
         words = f"{step.name} {rate:.3g} a year"
         for own in _learned_of(step, yard, around):
             words += f" (× {own.factor:.3g} by {own.observations} rechecks of the yard's own)"
         if place == 0 and around.growth_mm is not None and rate > 0:
-            prior = GammaRate(rules.growth.certainty, rules.growth.certainty / rate)
+            prior = GammaRate(rules.growth.certainty, rules.growth.certainty / max(rate, SLOWEST_PER_YEAR))
             rate = grown_rate(
                 prior=prior,
-                growth_mm=around.growth_mm,
+                growth_mm=min(around.growth_mm, MAX_SIZE_MM),
                 years=around.growth_years,
                 mm_per_step=rules.growth.mm_per_stage,
             ).mean_per_year
+            rate = min(rate, AT_ONCE_PER_YEAR)
             words += f" by the table, {rate:.3g} with {around.growth_mm:g} mm in {around.growth_years:.2f} years"
         rates += [rate] * step.stages
         told.append(words if step.stages == 1 else f"{words} ({step.stages} stages)")
@@ -205,7 +211,7 @@ def _pf(chains: tuple[tuple[float, ...], ...], probability: float) -> float:
     equal share of it: failures by all of them together are at most the sum.
     """
     latest = min((quantile_years(rates_per_year=rates, probability=probability) for rates in chains), default=inf)
-    if len(chains) < 2 or latest == inf:
+    if len(chains) < 2 or latest > BEYOND_ANY_BOAT_YEARS:
         return latest
     share = probability / len(chains)
     earliest = min(quantile_years(rates_per_year=rates, probability=share) for rates in chains)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from inspections.judgement.circumstances import Circumstances
 
 MONTHS_IN_A_YEAR = 12
+FASTEST_PER_YEAR = 1e6
 
 
 def months_out_of_sight(finding: FindingFacts, judged_on: date) -> float | None:
@@ -58,7 +59,7 @@ def failed_unseen(component: ComponentFacts, around: Circumstances, rules: Rules
         words = f"closed for {around.unseen_months:.1f} months of {component.open_up_months}"
     pace = told.unseen_mean_times_at_cap / (cap_years + told.least_season_years)
     share = _share_of_the_worst(component, around, rules)
-    pace *= max(share, 1.0) if closed_years > cap_years else share
+    pace = min(pace * (max(share, 1.0) if closed_years > cap_years else share), FASTEST_PER_YEAR)
     probability = _failed(pace, told.unseen_stages, closed_years + told.least_season_years)
     return probability, f"{words}: {probability:.2g} within a season"
 

@@ -23,6 +23,7 @@ from inspections.judgement.vocabulary import Condition, Load, Moves, SafetyRole,
 from yard.refusals import Refused
 
 FASTEST_PER_YEAR = 1000.0
+MOST_STAGES = 12
 OFTEN_ENOUGH = 1000.0
 SLOWEST = 1e-6
 DURABILITY_CLASSES = ("1", "2", "3", "4", "5")
@@ -123,13 +124,13 @@ def progression_of(data: Mapping[str, Any]) -> Progression:
     }
     complete("progression.ways", ways, Condition)
     unseen = data["unseen"]
-    stages = count("progression.unseen.stages", unseen["stages"])
+    stages = count("progression.unseen.stages", unseen["stages"], most=MOST_STAGES)
     at_cap = share("progression.unseen.at_the_cap", unseen["at_the_cap"])
     return Progression(
         steps=MappingProxyType(steps),
         ways=MappingProxyType(ways),
         multipliers=_multipliers(data["multipliers"]),
-        least_season_years=positive("progression.season.least_years", data["season"]["least_years"]),
+        least_season_years=positive("progression.season.least_years", data["season"]["least_years"], most=10),
         unseen_stages=stages,
         unseen_mean_times_at_cap=quantile_years(rates_per_year=(1.0,) * stages, probability=at_cap),
         never_seen_caps=figure("progression.unseen.never_seen_caps", unseen["never_seen_caps"], least=1, most=100),
@@ -146,13 +147,18 @@ def _step(name: str, row: Mapping[str, Any]) -> Step:
         raise Refused(f"{field}.times", f"no such multiplier: {', '.join(sorted(unknown))}", f"use {sorted(NAMES)}")
     rate = positive(f"{field}.rate_per_year", row["rate_per_year"])
     figure(f"{field}.rate_per_year", rate, most=FASTEST_PER_YEAR)
-    return Step(name, rate, count(f"{field}.stages", row["stages"]), tuple(row["times"]))
+    return Step(name, rate, count(f"{field}.stages", row["stages"], most=MOST_STAGES), tuple(row["times"]))
 
 
 def _way(condition: str, way: list[str], steps: Mapping[str, Step]) -> tuple[Step, ...]:
     unknown = [name for name in way if name not in steps]
     if unknown or not way:
         raise Refused(f"progression.ways.{condition}", f"no such step: {unknown}", f"use {sorted(steps)}")
+    stages = sum(steps[name].stages for name in way)
+    if stages > MOST_STAGES:
+        raise Refused(
+            f"progression.ways.{condition}", f"a chain of {stages} stages", f"let it have at most {MOST_STAGES}"
+        )
     return tuple(steps[name] for name in way)
 
 

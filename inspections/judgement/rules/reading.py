@@ -17,6 +17,10 @@ LEVELS = ("E", "D", "C", "B", "A")
 ELIMINATED = "F"
 SEVERITIES = (1, 2, 3, 4)
 
+# Beyond these no figure of the rules means anything, and what is reckoned from them must stay reckonable.
+SMALLEST = 1e-6
+LARGEST = 1e6
+
 
 def word(field: str, value: str, vocabulary: type[Word]) -> Word:
     """A code as a member of its vocabulary."""
@@ -37,7 +41,7 @@ def ranks(field: str, values: Iterable[str], vocabulary: type[Word]) -> Mapping[
     return MappingProxyType({word(field, value, vocabulary): rank for rank, value in enumerate(values)})
 
 
-def figure(field: str, value: Any, *, least: float = 0.0, most: float = float("inf")) -> float:
+def figure(field: str, value: Any, *, least: float = 0.0, most: float = LARGEST) -> float:
     """A finite figure from `least` to `most`, both included."""
     read = number(field, value)
     if not least <= read <= most:
@@ -45,17 +49,14 @@ def figure(field: str, value: Any, *, least: float = 0.0, most: float = float("i
     return read
 
 
-def positive(field: str, value: Any) -> float:
-    """A finite figure above 0."""
-    read = figure(field, value)
-    if read == 0:
-        raise Refused(field, "0 can't be", "give a figure above 0")
-    return read
+def positive(field: str, value: Any, *, least: float = SMALLEST, most: float = LARGEST) -> float:
+    """A figure above 0, from `least` to `most`."""
+    return figure(field, value, least=least, most=most)
 
 
-def count(field: str, value: Any) -> int:
-    """A whole number of at least 1."""
-    read = figure(field, value, least=1)
+def count(field: str, value: Any, *, most: int = 366) -> int:
+    """A whole number from 1 to `most`."""
+    read = figure(field, value, least=1, most=most)
     if read != int(read):
         raise Refused(field, f"{read:g} is no whole number", "give a whole number")
     return int(read)
@@ -95,6 +96,7 @@ def complete(field: str, table: Iterable[Labelled], vocabulary: type[Labelled], 
 
 __all__ = [
     "ELIMINATED",
+    "LARGEST",
     "LEVELS",
     "SEVERITIES",
     "complete",

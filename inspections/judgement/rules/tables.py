@@ -34,6 +34,8 @@ from inspections.judgement.rules.treatment_rows import (
 from inspections.judgement.vocabulary import Condition, Load, Priority, RiskLevel, SafetyRole, Water
 from yard.refusals import Refused
 
+LARGEST_SUM = 1e12
+
 
 @dataclass(frozen=True, slots=True)
 class ConditionRule:
@@ -175,14 +177,14 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
         ),
         worst_water=ranks("unknown.water", data["unknown"]["water"], Water),
         worst_load=ranks("unknown.load", data["unknown"]["load"], Load),
-        unknown_durability_class=count("unknown.durability_class", data["unknown"]["durability_class"]),
+        unknown_durability_class=count("unknown.durability_class", data["unknown"]["durability_class"], most=5),
         unknown_scheffer_index=positive("unknown.scheffer_index", data["unknown"]["scheffer_index"]),
         moisture=MoistureRule(
-            wet_pct=float(data["moisture"]["wet_pct"]),
-            soaking_pct=float(data["moisture"]["soaking_pct"]),
-            contrast_points=float(data["moisture"]["contrast_points"]),
-            same_points=float(data["moisture"]["same_points"]),
-            read_again_days=int(data["moisture"]["read_again_days"]),
+            wet_pct=figure("moisture.wet_pct", data["moisture"]["wet_pct"], most=120),
+            soaking_pct=figure("moisture.soaking_pct", data["moisture"]["soaking_pct"], most=120),
+            contrast_points=figure("moisture.contrast_points", data["moisture"]["contrast_points"], most=120),
+            same_points=figure("moisture.same_points", data["moisture"]["same_points"], most=120),
+            read_again_days=count("moisture.read_again_days", data["moisture"]["read_again_days"]),
         ),
         drying=DryingRule(
             target_pct=figure("drying.target_pct", data["drying"]["target_pct"], least=8, most=25),
@@ -191,15 +193,17 @@ def tables_of(data: Mapping[str, Any]) -> Rules:
             shed_humidity_pct=figure("drying.shed_humidity_pct", data["drying"]["shed_humidity_pct"], most=100),
         ),
         growth=GrowthRule(
-            grown_mm=float(data["growth"]["grown_mm"]),
-            grown_fraction=float(data["growth"]["grown_fraction"]),
-            smallest_mm=float(data["growth"]["smallest_mm"]),
-            mm_per_stage=positive("growth.mm_per_stage", data["growth"]["mm_per_stage"]),
-            certainty=positive("growth.certainty", data["growth"]["certainty"]),
+            grown_mm=figure("growth.grown_mm", data["growth"]["grown_mm"]),
+            grown_fraction=figure("growth.grown_fraction", data["growth"]["grown_fraction"]),
+            smallest_mm=figure("growth.smallest_mm", data["growth"]["smallest_mm"]),
+            mm_per_stage=figure("growth.mm_per_stage", data["growth"]["mm_per_stage"], least=1, most=10_000),
+            certainty=figure("growth.certainty", data["growth"]["certainty"], least=0.01, most=100),
         ),
         learning=LearningRule(
-            certainty=positive("learning.certainty", data["learning"]["certainty"]),
-            least_observations=count("learning.least_observations", data["learning"]["least_observations"]),
+            certainty=figure("learning.certainty", data["learning"]["certainty"], least=0.01, most=100),
+            least_observations=count(
+                "learning.least_observations", data["learning"]["least_observations"], most=10_000
+            ),
             interval=share("learning.interval", data["learning"]["interval"]),
         ),
         reaching_water=word_set("reach.water", data["reach"]["water"], Water),
@@ -296,12 +300,17 @@ def _looks(data: Mapping[str, Any]) -> LookRule:
 def _severity_by_loss(data: Mapping[str, Any]) -> Mapping[str, int]:
     """By component class, the category that the cost of its failure falls in by the yard's own limits."""
     limits = {
-        int(category): positive(f"severity.loss_limits.{category}", data["loss_limits"].get(category, 0))
+        int(category): positive(
+            f"severity.loss_limits.{category}", data["loss_limits"].get(category, 0), most=LARGEST_SUM
+        )
         for category in ("1", "2", "3")
     }
     if not limits[1] > limits[2] > limits[3]:
         raise Refused("severity.loss_limits", "they do not fall from 1 to 3", "let a graver loss be the larger sum")
-    losses = {code: figure(f"severity.loss_by_class.{code}", loss) for code, loss in data["loss_by_class"].items()}
+    losses = {
+        code: figure(f"severity.loss_by_class.{code}", loss, most=LARGEST_SUM)
+        for code, loss in data["loss_by_class"].items()
+    }
     return MappingProxyType(
         {
             code: next((category for category in (1, 2, 3) if loss >= limits[category]), SEVERITIES[-1])

@@ -4,15 +4,17 @@ import ast
 import csv
 import json
 from collections.abc import Iterator, Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 import inspections.judgement
+from inspections.judgement.facts import EarlierLook, FindingFacts
 from inspections.judgement.rules import DEFAULT_RULES, load_rules
 from inspections.judgement.vocabulary import Condition, Load, Moves, SafetyRole, Trend, Water
-from tests.inspections.judgement.builders import a_finding, judged, stock_classes, stock_signs
+from tests.inspections.judgement.builders import SEEN_ON, a_finding, judged, stock_classes, stock_signs
 from yard.refusals import Refused
 
 PACKAGE = Path(inspections.judgement.__file__).parent
@@ -141,6 +143,13 @@ def test_a_yard_s_own_sign_can_be_beyond_doubt() -> None:
         ({"conditions": {"decay": {"for": [["grown"]]}}}, "conditions.decay.for"),
         ({"treatments": {"rows": [7]}}, "rules"),
         ({"signs": {"conclusive": {"CRACK_WOOD": 3}}}, "rules"),
+        ({"progression": {"multipliers": {"trend": {"grown": 1e9}}}}, "progression.multipliers.trend"),
+        ({"progression": {"steps": {"split_runs": {"stages": 13}}}}, "progression.steps.split_runs.stages"),
+        ({"progression": {"steps": {"decay_starts": {"stages": 10}}}}, "progression.ways.finish_only"),
+        ({"moisture": {"read_again_days": 10**12}}, "moisture.read_again_days"),
+        ({"due_back": {"least_days": 10**12}}, "due_back.least_days"),
+        ({"unknown": {"durability_class": 6}}, "unknown.durability_class"),
+        ({"growth": {"mm_per_stage": 1e-9}}, "growth.mm_per_stage"),
         ({"severity": {"loss_limits": {"2": 1}}}, "severity.loss_limits"),
         ({"severity": {"loss_by_class": {"STEM": -1}}}, "severity.loss_by_class.STEM"),
         ({"due_back": {"acceptable": {"1": 0.5}}}, "due_back.acceptable"),
@@ -155,6 +164,29 @@ def test_overrides_that_make_no_sense_are_refused(overrides: dict[str, Any], fie
         load_rules(overrides=overrides)
     assert refusal.value.field == field
     assert refusal.value.remedy
+
+
+@pytest.mark.parametrize("factor", [1e-6, 1e6])
+def test_the_most_extreme_figures_that_are_taken_still_judge(factor: float) -> None:
+    """A slip of the pen in one figure must not stop a yard's night."""
+    tables = DATA["progression"]["multipliers"]
+    steps = {
+        name: {"rate_per_year": 1000 if factor > 1 else 1e-6}
+        for name in DATA["progression"]["steps"]
+        if name != "source"
+    }
+    multipliers = {
+        name: dict.fromkeys(table, factor)
+        for name, table in tables.items()
+        if isinstance(table, dict) and name not in ("climate", "leak_matters")
+    }
+    own = load_rules(overrides={"progression": {"steps": steps, "multipliers": multipliers}})
+    for code, component in stock_classes().items():
+        for sign in stock_signs().values():
+            finding = FindingFacts(
+                SEEN_ON, signs=(sign,), size_mm=100_000, earlier=(EarlierLook(date(2027, 3, 31), 0.0),)
+            )
+            assert judged(finding, component, rules=own).reasons, (code, sign.code)
 
 
 def words_in(module: Path) -> Iterator[str]:
