@@ -16,7 +16,7 @@ from rest_framework.response import Response
 
 from api.addresses import address_of
 from api.base import VERSION, Listed, Shown, YardViewSet
-from api.fields import OfYard, Sha256, Sheet, Text
+from api.fields import OfYard, Sha256, Sheet, Text, YesNo
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesNoFilter
 from api.permissions import ManagersWrite
 from api.rooms.entries import PersonOut
@@ -282,6 +282,7 @@ class DecisionSheet(Sheet):
     verdict = serializers.ChoiceField(choices=Verdict.choices)
     question = Text(max_length=2000, required=False, allow_blank=True)
     digest = Sha256(help_text="of the quote as it was read")
+    read = YesNo(required=False, help_text="what leaving an unsafe job means was read; needed to decline one")
 
 
 class DecisionFilters(Filters):

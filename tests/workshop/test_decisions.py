@@ -10,7 +10,8 @@ from inspections.models import Finding
 from tests.factories import MemberFactory, OwnerFactory
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.models import Decision, Job, Quote, QuoteLine
-from workshop.services.decisions import AlreadyDecided, approved_totals, decision_make
+from workshop.services.answers import approved_totals
+from workshop.services.decisions import AlreadyDecided, decision_make
 from workshop.services.quotes import quote_document, quote_withdraw
 from yard.refusals import Refused
 
@@ -206,3 +207,13 @@ def test_what_was_approved_adds_up_by_itself(spring: Spring) -> None:
     totals = approved_totals(quote)
     assert totals.net == job.net
     assert totals.gross == job.net + (job.net / 4).quantize(Decimal("0.01"), rounding="ROUND_HALF_UP")
+
+
+def test_a_no_to_what_is_unsafe_needs_the_word_that_it_was_read(spring: Spring) -> None:
+    spring.finding(spring.component("Mast step"), "SEAM", priority="before_launch", severity=1)
+    line = spring.sent().lines.get(job__unsafe_to_leave=True)
+    with pytest.raises(Refused) as refused:
+        say(spring, line, "decline")
+    assert refused.value.field == "read"
+    assert not Decision.objects.exists()
+    assert say(spring, line, "decline", read=True).verdict == "decline"

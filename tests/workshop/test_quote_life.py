@@ -31,7 +31,8 @@ from tests.workshop.spring import AT, a_spring
 from workshop.models import Decision, Job, OwnerLink, Quote
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
-from workshop.services.decisions import approved_totals, decision_make
+from workshop.services.answers import approved_totals
+from workshop.services.decisions import decision_make
 from workshop.services.jobs import OperationSheet, job_change, job_drop
 from workshop.services.quotes import (
     quote_change,
@@ -42,7 +43,7 @@ from workshop.services.quotes import (
     quote_withdraw,
     quotes_lapse,
 )
-from yard.models import HourlyRate, OutboxRow
+from yard.models import HourlyRate, Mail, OutboxRow
 from yard.refusals import Refused
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -178,6 +179,7 @@ class QuoteLife(RuleBasedStateMachine):
                     verdict=verdict,
                     digest="f" * 64 if wrong_digest else quote.digest,
                     question="Why now?" if verdict == "ask" else "",
+                    read=True,
                     at=self.now,
                     owner=self.spring.boat.decider_owner,
                 )
@@ -249,6 +251,13 @@ class QuoteLife(RuleBasedStateMachine):
             assert out.count() == (1 if job.state == Job.State.QUOTED else 0)
 
     @invariant()
+    def each_decided_quote_has_one_receipt_and_no_other_has_any(self) -> None:
+        decided = {f"receipt:{quote.pk}" for quote in self._quotes(Quote.State.DECIDED)}
+        if self._begun:
+            receipts = Mail.objects.of_yard(self.spring.yard).filter(key__startswith="receipt:")
+            assert sorted(receipts.values_list("key", flat=True)) == sorted(decided)
+
+    @invariant()
     def figures_add_up(self) -> None:
         for quote in self._quotes():
             if quote.pk not in self.book.sent:
@@ -269,6 +278,7 @@ class QuoteLife(RuleBasedStateMachine):
         self.no_word_is_lost_or_made_up()
         self.states_only_go_forward()
         self.a_job_is_with_the_decider_in_one_quote_at_most()
+        self.each_decided_quote_has_one_receipt_and_no_other_has_any()
         self.figures_add_up()
 
     # --- helpers ------------------------------------------------------------------------------------

@@ -38,7 +38,7 @@ def spring() -> Spring:
 def say(spring: Spring, quote: Quote, position: int, verdict: str, question: str = "") -> None:
     line = quote.lines.get(position=position)
     owner = spring.boat.decider_owner
-    decision_make(line=line, verdict=verdict, question=question, digest=quote.digest, at=AT, owner=owner)
+    decision_make(line=line, verdict=verdict, question=question, digest=quote.digest, at=AT, owner=owner, read=True)
 
 
 def reminders() -> list[Mail]:

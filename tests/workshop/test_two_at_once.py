@@ -137,6 +137,7 @@ def test_the_last_two_words_at_once_end_the_quote(spring: Spring) -> None:
     assert refused(at_once(say(first), say(second))) == 0
     quote.refresh_from_db()
     assert quote.state == Quote.State.DECIDED
+    assert Mail.objects.filter(key=f"receipt:{quote.pk}").count() == 1
 
 
 def test_a_reminder_against_the_last_words_is_written_once_or_not_at_all(spring: Spring) -> None:

@@ -49,22 +49,17 @@ def answer(request: HolderRequest, line: int) -> HttpResponse:
     if request.method != "POST":  # somebody came back to the address of an answer that was refused
         return HttpResponseRedirect(here)
     link, posted = request.link, request.POST
-    found = link.quote.lines.filter(pk=line).select_related("job").first()
+    found = link.quote.lines.filter(pk=line).first()
     if found is None:
         raise Http404
     verdict = posted.get("verdict", "")
     try:
-        if verdict == Verdict.DECLINE and found.job.unsafe_to_leave and posted.get("read") != "yes":
-            raise Refused(
-                "read",
-                "this job is unsafe to leave, and it is not ticked that you have read what that means",
-                "read it, tick the box, then decline",
-            )
         decision_make(
             line=found,
             verdict=verdict,
             digest=posted.get("digest", ""),
             question=posted.get("question", ""),
+            read=posted.get("read") == "yes",
             at=timezone.now(),
             owner=link.owner,
             member=link.member,

@@ -284,6 +284,7 @@ class _Spring:
             verdict=row["verdict"],
             digest=line.quote.digest,
             question=row.get("question", ""),
+            read=True,
             owner=boat.decider_owner,
             member=boat.decider_member,
             at=self._at(row["at"]),

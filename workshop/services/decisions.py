@@ -10,11 +10,10 @@ from inspections.models import Finding
 from inspections.services.findings import finding_set_state
 from workshop.models import Decision, Job, Quote, QuoteLine
 from workshop.models.quotes import Verdict
-from workshop.pricing.money import Totals
-from workshop.quoting.document import totals_of_jobs
 from workshop.services.jobs import findings_of
 from workshop.services.quote_content import decider_part
 from workshop.services.quotes import quote_document, quote_finish, undecided_lines
+from workshop.services.receipts import receipt_write
 from workshop.services.threads import answered
 from yard.models import Member, Owner
 from yard.refusals import Refused
@@ -41,18 +40,22 @@ def decision_make(
     digest: str,
     at: datetime,
     question: str = "",
+    read: bool = False,
     owner: Owner | None = None,
     member: Member | None = None,
     from_address: str | None = None,
 ) -> Decision:
-    """Take down the decider's word on one job. The last yes or no ends the quote.
+    """Take down the decider's word on one job. The last yes or no ends the quote and has a receipt mailed.
 
     A question may be put again and again; the same one twice before it is answered is taken down once.
+
+    Args:
+        read: the decider has read what leaving an unsafe job means; without it there is no no to one.
 
     Raises:
         AlreadyDecided: the job has its yes or no.
         Refused: not the boat's decider, another digest than the quote's, a quote that is no longer open, an unknown
-            verdict, or a question without words.
+            verdict, a question without words, or a no to an unsafe job without `read`.
     """
     quote = (
         Quote.objects.select_for_update(of=("self",), no_key=True)
@@ -74,6 +77,12 @@ def decision_make(
         last = line.decisions.order_by("-decided_at", "-id").first()
         if last is not None and last.question == question and not answered(last):
             return last
+    if verdict == Verdict.DECLINE and line.job.unsafe_to_leave and not read:
+        raise Refused(
+            "read",
+            "this job is unsafe to leave, and it is not ticked that you have read what that means",
+            "read it, tick the box, then decline",
+        )
     decision = Decision(
         yard_id=quote.yard_id,
         line=line,
@@ -95,16 +104,8 @@ def decision_make(
         _carry_out(line.job, verdict, at)
         if not undecided_lines(quote):
             quote_finish(quote, at)
+            receipt_write(quote=quote, at=at)
     return decision
-
-
-def approved_totals(quote: Quote) -> Totals:
-    """What the jobs that were approved come to, VAT rounded once per rate on their sum."""
-    document = quote_document(quote)
-    approved = set(
-        Decision.objects.filter(line__quote=quote, verdict=Verdict.APPROVE).values_list("line__job_id", flat=True)
-    )
-    return totals_of_jobs([job for job in document.jobs if job.id in approved], document.currency)
 
 
 def _carry_out(job: Job, verdict: str, at: datetime) -> None:
@@ -156,4 +157,4 @@ def _refuse_ended(quote: Quote, at: datetime) -> None:
         raise Refused("quote", f"is {quote.get_state_display()}", "look for a newer one, or ask the yard")
 
 
-__all__ = ["AlreadyDecided", "approved_totals", "decision_make"]
+__all__ = ["AlreadyDecided", "decision_make"]
