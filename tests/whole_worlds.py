@@ -20,7 +20,7 @@ from inspections.services.templates import draft_start
 from tests.api.worlds import NOW, photo_of, worked
 from tests.factories import OwnerFactory, SetAsideFactory
 from tests.factories.inspections import signs_of
-from tests.factories.workshop import CautionFactory, MaterialFactory, TreatmentFactory
+from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPackFactory, TreatmentFactory
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
 from workshop.models import Job, OwnerLink, Quote, Reply
@@ -86,6 +86,8 @@ def whole_world(mark: str) -> World:
     device, _ = device_token_issue(member=spring.technician, device_name=f"tablet {mark}", at=NOW)
     link = OwnerLink.objects.get(quote=open_quote, revoked_at=None)
     care = TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}")
+    wax = MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}")
+    MaterialPackFactory.create(material=wax, name=f"tin {mark}")
     world = World(mark, yard, spring.manager, spring.technician, link_token(link))
     world.keys |= {
         "device": device.pk,
@@ -101,7 +103,7 @@ def whole_world(mark: str) -> World:
         "sign": Sign.objects.create(yard=yard, code=f"SIGN_{mark}", name=f"sign {mark}").code,
         "treatment": care.code,
         "treatment_id": care.pk,
-        "material": MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}").code,
+        "material": wax.code,
         "caution": CautionFactory.create(yard=yard, code=f"MIND_{mark}", title=f"mind {mark}").code,
         "template": draft.template_id,
         "version": draft.number,

@@ -15,6 +15,7 @@ from workshop.models import (
     Job,
     LinkOpening,
     Material,
+    MaterialPack,
     Operation,
     OwnerLink,
     Quote,
@@ -55,12 +56,25 @@ class TreatmentAdmin(KeptForEver):
     list_select_related = ["yard"]
 
 
+class MaterialPackInline(TabularInline):
+    model = MaterialPack
+    extra = 0
+    exclude = ["yard"]
+
+
 @admin.register(Material)
 class MaterialAdmin(KeptForEver):
-    list_display = ["name", "code", "unit", "unit_price", "waste_pct", "vat_rate_pct", "yard"]
-    list_filter = ["yard"]
+    list_display = ["name", "code", "unit", "unit_price", "waste_pct", "charged_by", "vat_rate_pct", "yard"]
+    list_filter = ["yard", "charged_by"]
     search_fields = ["name", "code"]
     list_select_related = ["yard"]
+    inlines = [MaterialPackInline]
+
+    def save_formset(self, request: HttpRequest, form: Any, formset: Any, change: bool) -> None:
+        """A pack is of its material's yard."""
+        for line in formset.forms:
+            line.instance.yard_id = form.instance.yard_id
+        super().save_formset(request, form, formset, change)
 
 
 @admin.register(Caution)

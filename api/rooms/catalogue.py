@@ -10,7 +10,7 @@ from rest_framework import serializers
 from api.base import Listed, Shown, YardViewSet
 from api.filters import Filters, TextFilter, WordFilter
 from inspections.models import Sign
-from workshop.models import Caution, Material, Treatment
+from workshop.models import Caution, Material, MaterialPack, Treatment
 from yard.models import ComponentClass
 from yard.vocabulary import SafetyRole
 
@@ -166,16 +166,35 @@ class Treatments(Listed, Shown, YardViewSet[Treatment]):
     ordering_fields = ("code", "name", "hours_likely")
 
 
+class MaterialPackOut(serializers.ModelSerializer[MaterialPack]):
+    class Meta:
+        model = MaterialPack
+        fields = ["name", "plural", "size", "price"]
+        read_only_fields = fields
+
+
 class MaterialOut(serializers.ModelSerializer[Material]):
+    packs = MaterialPackOut(many=True, read_only=True, help_text="the sizes it is bought in, in its unit")
+
     class Meta:
         model = Material
-        fields = ["code", "name", "unit", "unit_price", "waste_pct", "least_per_job", "vat_rate_pct"]
+        fields = [
+            "code",
+            "name",
+            "unit",
+            "unit_price",
+            "waste_pct",
+            "least_per_job",
+            "charged_by",
+            "packs",
+            "vat_rate_pct",
+        ]
         read_only_fields = fields
 
 
 @by_code("materials and their prices")
 class Materials(Listed, Shown, YardViewSet[Material]):
-    queryset = Material.objects.all()
+    queryset = Material.objects.prefetch_related("packs")
     serializer_class = MaterialOut
     filterset_class = NameFilters
     lookup_field = "code"

@@ -6,7 +6,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from tests.factories.yard import CREATED, YardFactory
-from workshop.models import Caution, Job, Material, Operation, Treatment
+from workshop.models import Caution, Job, Material, MaterialPack, Operation, Treatment
 
 
 class CautionFactory(DjangoModelFactory[Caution]):
@@ -29,6 +29,19 @@ class MaterialFactory(DjangoModelFactory[Material]):
     unit = "ml"
     unit_price = Decimal("0.0550")
     waste_pct = Decimal("10.00")
+
+
+class MaterialPackFactory(DjangoModelFactory[MaterialPack]):
+    """A cartridge of 290 ml. Give it a `material`."""
+
+    class Meta:
+        model = MaterialPack
+
+    yard = factory.SelfAttribute("material.yard")
+    name = "cartridge"
+    plural = "cartridges"
+    size = Decimal("290.000")
+    price = Decimal("16.00")
 
 
 class TreatmentFactory(DjangoModelFactory[Treatment]):

@@ -18,6 +18,7 @@ from yard.vocabulary import Contact, Load, SafetyRole, Water
 PLAIN_DECIMAL = re.compile(r"\d+(\.\d+)?")
 CODE = re.compile(r"[A-Z][A-Z0-9_]*")
 KEY = re.compile(r"[a-z][a-z0-9_]*")
+NAME_OF_A_PACK = re.compile(r"[a-z]+")
 
 SHAPES = {
     "component_classes": "code name group fits contact load water safety_role hidden_by look_first_at"
@@ -27,7 +28,7 @@ SHAPES = {
     " hours_likely hours_high setup_hours materials extras minimum_temperature_c maximum_moisture_pct"
     " needs_shelter needs_dry_weather cautions limits basis",
     "cautions": "code title text",
-    "materials": "code name unit unit_price vat_class waste_pct least_per_job basis",
+    "materials": "code name unit unit_price vat_class waste_pct least_per_job charged_by packs basis",
     "templates": "component_class title opening_steps checks",
 }
 CHECK_SHAPE = "key prompt answer_kind reading usual_signs contact after both_sides photo_wanted look_for"
@@ -170,6 +171,25 @@ def test_materials_have_a_price_and_a_unit() -> None:
         assert item["unit"] in MATERIAL_UNITS, item["code"]
         assert item["vat_class"] == "standard"
         assert item["least_per_job"] is None or decimal(item["least_per_job"]) > 0
+
+
+def test_packs_are_numbers_with_a_name_and_the_larger_one_is_no_dearer_by_the_unit() -> None:
+    for item in stock("materials"):
+        assert item["charged_by"] in {"amount", "pack"}, item["code"]
+        assert item["packs"] or item["charged_by"] == "amount", item["code"]
+        by_unit = []
+        for pack in item["packs"]:
+            assert list(pack) == ["name", "plural", "size", "price"], item["code"]
+            assert NAME_OF_A_PACK.fullmatch(pack["name"]), item["code"]
+            assert NAME_OF_A_PACK.fullmatch(pack["plural"]), item["code"]
+            by_unit.append(decimal(pack["price"]) / decimal(pack["size"]))
+        sizes = [decimal(pack["size"]) for pack in item["packs"]]
+        assert sizes == sorted(set(sizes)), item["code"]
+        assert by_unit == sorted(by_unit, reverse=True), item["code"]
+        # a slip of a digit between the price by the unit and that of the pack would show here
+        assert all(decimal(item["unit_price"]) / 2 < each < decimal(item["unit_price"]) * 4 for each in by_unit), (
+            item
+        )
 
 
 def test_every_sign_is_usual_somewhere() -> None:

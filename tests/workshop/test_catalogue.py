@@ -78,6 +78,19 @@ def test_every_operation_of_the_stock_list_can_be_priced(yard: Yard) -> None:
         assert price.hours_ceiling >= price.hours_likely
 
 
+def test_packs_arrive_with_their_material_and_only_with_a_new_one(yard: Yard) -> None:
+    materials_load(yard=yard)
+    sealant = Material.objects.of_yard(yard).get(code="sealant")
+    assert sealant.charged_by == "pack"
+    assert [(pack.name, pack.size, pack.price) for pack in sealant.packs.all()] == [
+        ("cartridge", Decimal(290), Decimal("16.00")),
+        ("sausage", Decimal(600), Decimal("29.00")),
+    ]
+    sealant.packs.all().delete()
+    assert materials_load(yard=yard) == 0
+    assert not sealant.packs.exists()
+
+
 def test_facts_of_an_operation_arrive_as_they_are(yard: Yard) -> None:
     load(yard)
     (item,) = [item for item in catalogue_items("treatments") if item["code"] == "SCARF_LENGTH"]
@@ -100,6 +113,30 @@ def test_facts_of_an_operation_arrive_as_they_are(yard: Yard) -> None:
             "treatments.0.materials",
             id="unknown material",
         ),
+        pytest.param(
+            {"materials": [{"item": "rags", "low": "1", "likely": "a few", "high": "9"}]},
+            "treatments.0.materials.rags.likely",
+            id="prose for a quantity",
+        ),
+        pytest.param(
+            {
+                "steps": [
+                    {
+                        "text": "Coat.",
+                        "wait": {
+                            "for": "recoat",
+                            "hours_low": "overnight",
+                            "hours_likely": "20",
+                            "hours_high": "24",
+                            "cold_factor": "2",
+                            "since_step": 1,
+                        },
+                    }
+                ]
+            },
+            "treatments.0.steps[0].wait.hours_low",
+            id="prose for a wait",
+        ),
     ],
 )
 def test_an_operation_that_contradicts_the_rest_is_refused(yard: Yard, change: dict[str, Any], field: str) -> None:
@@ -114,7 +151,17 @@ def test_an_operation_that_contradicts_the_rest_is_refused(yard: Yard, change: d
 
 @pytest.mark.parametrize(
     ("change", "field"),
-    [({"unit_price": "dear"}, "materials.0.unit_price"), ({"vat_class": "books"}, "materials.0.vat_class")],
+    [
+        ({"unit_price": "dear"}, "materials.0.unit_price"),
+        ({"vat_class": "books"}, "materials.0.vat_class"),
+        ({"charged_by": "the yard"}, "materials.0.charged_by"),
+        (
+            {"packs": [{"name": "tin", "plural": "tins", "size": "a litre", "price": "9"}]},
+            "materials.0.packs.0.size",
+        ),
+        ({"packs": [{"name": "tin", "plural": "tins", "size": "1", "price": "dear"}]}, "materials.0.packs.0.price"),
+        ({"packs": [{"name": "tin", "plural": "tins", "size": "0", "price": "9"}]}, "materials.0.packs.0.size"),
+    ],
 )
 def test_a_material_that_makes_no_sense_is_refused(yard: Yard, change: dict[str, Any], field: str) -> None:
     with pytest.raises(Refused) as refused:

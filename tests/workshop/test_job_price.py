@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workshop.estimating.hours import ThreePoint, sum_of
+from workshop.estimating.packs import PackSize
 from workshop.pricing.job_price import (
     MaterialPrice,
     MaterialUse,
@@ -45,6 +46,18 @@ def prices(**rates: str) -> PriceList:
         hourly_rates={trade: D(rate) for trade, rate in (rates or {"shipwright": "62.00"}).items()},
         materials={
             "sealant": MaterialPrice("sealant", "Sealant", "ml", D("0.0550"), D("10"), None, D("25")),
+            "cartridges": MaterialPrice(
+                "cartridges",
+                "Sealant",
+                "ml",
+                D("0.0550"),
+                D("0"),
+                D("50"),
+                D("25"),
+                (PackSize(D(290), D("16.00"), "cartridge", "cartridges"), PackSize(D(600), D("29.00"))),
+                True,
+            ),
+            "loose": MaterialPrice("loose", "Kit", "g", D("0.05"), D("0"), None, D("25"), (), True),
             "epoxy": MaterialPrice("epoxy", "Epoxy", "g", D("0.035"), D("0"), D("50"), D("25")),
             "book": MaterialPrice("book", "Manual", "pcs", D("12.00"), D("0"), None, D("5")),
         },
@@ -74,6 +87,28 @@ def test_pieces_are_bought_whole() -> None:
     price = job_price([work(three("1", "1", "1"), quantity="0.3", uses={"book": "4"})], prices())
     # 4 × 0.3 = 1.2: two of them, at 12.00
     assert [(line.quantity, line.net) for line in price.materials] == [(D("2"), D("24.00"))]
+
+
+@pytest.mark.parametrize(
+    ("each", "operations", "packs", "net"),
+    [
+        # 20 ml; no less than 50 ml is taken: one cartridge is opened
+        pytest.param("20", 1, [(1, "290")], "16.00", id="a little"),
+        # 150 ml twice are 300 ml: 600 at 29.00 is cheaper than two of 290 at 32.00
+        pytest.param("150", 2, [(1, "600")], "29.00", id="together before they are rounded"),
+        # 140 ml twice are 280 ml; each by itself would have opened one
+        pytest.param("140", 2, [(1, "290")], "16.00", id="two share a cartridge"),
+        # 870 ml: 600 and 290 at 45.00, three of 290 at 48.00
+        pytest.param("290", 3, [(1, "600"), (1, "290")], "45.00", id="mixed sizes"),
+    ],
+)
+def test_what_can_not_be_kept_is_paid_for_by_whole_packs(
+    each: str, operations: int, packs: list[tuple[int, str]], net: str
+) -> None:
+    price = job_price([work(three("1", "1", "1"), uses={"cartridges": each}) for _ in range(operations)], prices())
+    (line,) = price.materials
+    assert [(bought.count, str(bought.pack.size)) for bought in line.packs] == packs
+    assert line.net == price.net_materials == D(net)
 
 
 def test_setting_up_counts_once_for_each_operation_of_a_job() -> None:
@@ -129,6 +164,7 @@ def test_a_moment_of_work_is_told_as_a_quarter_of_an_hour() -> None:
         pytest.param([], "operations", id="no work"),
         pytest.param([work(three("1", "1", "1"), trade="rigger")], "hourly_rate", id="no rate"),
         pytest.param([work(three("1", "1", "1"), uses={"gold": "1"})], "materials", id="no price"),
+        pytest.param([work(three("1", "1", "1"), uses={"loose": "1"})], "materials", id="no pack size"),
     ],
 )
 def test_what_can_not_be_priced_is_refused(operations: list[OperationCost], field: str) -> None:
@@ -147,7 +183,9 @@ jobs = st.lists(
         treatment=st.sampled_from(["A", "B"]),
         setup=st.decimals(0, 3, places=2).map(str),
         quantity=st.decimals("0.01", 50, places=2).map(str),
-        uses=st.dictionaries(st.sampled_from(["sealant", "epoxy", "book"]), st.decimals(0, 500, places=2).map(str)),
+        uses=st.dictionaries(
+            st.sampled_from(["sealant", "cartridges", "epoxy", "book"]), st.decimals(0, 500, places=2).map(str)
+        ),
     ),
     min_size=1,
     max_size=6,

@@ -11,6 +11,7 @@ from inspections.judgement.vocabulary import Condition
 from tests.workshop.documents import a_document, a_finding, a_job
 from tests.workshop.judged_documents import a_spring_document
 from workshop.canonical import canonical_bytes, digest_of
+from workshop.estimating.packs import PackCount, PackSize
 from workshop.quoting.document import document_read
 from workshop.quoting.if_left import if_left
 from yard.refusals import Refused
@@ -97,10 +98,12 @@ def test_each_condition_says_what_happens_if_it_is_left(condition: Condition) ->
 # --- what came in later -----------------------------------------------------------------------------
 
 
-def test_a_quote_that_was_sent_before_reads_and_keeps_its_digest() -> None:
-    """The content of a quote of the first format, as it lies in the tables of a yard."""
+@pytest.mark.parametrize("format_then", ["quote 1", "quote 2"])
+def test_a_quote_that_was_sent_before_reads_and_keeps_its_digest(format_then: str) -> None:
+    """The content of a quote of an earlier format, as it lies in the tables of a yard."""
     first = written()
-    first["format"] = "quote 1"
+    first["format"] = format_then
+    assert "packs" not in first["jobs"][0]["materials"][0]
     assert {"judged", "seen_on", "earlier"}.isdisjoint(first["findings"][0])
     content = canonical_bytes(first)
     read = document_read(content.decode())
@@ -117,6 +120,15 @@ def test_the_rest_of_a_judgement_and_earlier_years_are_frozen_too() -> None:
     assert wettest.judged.drying is not None
     assert wettest.judged.hold is not None
     assert wettest.earlier[-1].photo in read.pictures
+
+
+def test_the_packs_that_are_paid_for_are_frozen() -> None:
+    document = a_document()
+    job = document.jobs[0]
+    packs = (PackCount(2, PackSize(Decimal(290), Decimal("9.20"), "cartridge", "cartridges")),)
+    paid = dataclasses.replace(job, materials=(dataclasses.replace(job.materials[0], packs=packs),))
+    frozen = dataclasses.replace(document, jobs=(paid, *document.jobs[1:]))
+    assert document_read(canonical_bytes(frozen.as_document()).decode()) == frozen
 
 
 def test_a_member_that_has_no_default_must_be_there() -> None:

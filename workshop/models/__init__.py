@@ -1,4 +1,4 @@
-from workshop.models.catalogue import Caution, Material, Treatment
+from workshop.models.catalogue import Caution, Material, MaterialPack, Treatment
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
 from workshop.models.learning import HoursAdopted
 from workshop.models.quotes import (
@@ -20,6 +20,7 @@ __all__ = [
     "Job",
     "LinkOpening",
     "Material",
+    "MaterialPack",
     "Operation",
     "OwnerLink",
     "Quote",

@@ -3,8 +3,9 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
+from yard.database_rules import SameYard
 from yard.models import YardOwned
-from yard.models.fields import between
+from yard.models.fields import between, one_of
 
 
 class Treatment(YardOwned):
@@ -53,8 +54,15 @@ class Treatment(YardOwned):
         return self.name
 
 
+class ChargedBy(models.TextChoices):
+    AMOUNT = "amount", "the amount used: what is opened keeps"
+    PACK = "pack", "whole packs: what is opened for a job can't be kept"
+
+
 class Material(YardOwned):
     """An item of the yard's price list."""
+
+    ChargedBy = ChargedBy
 
     code = models.CharField(max_length=40)
     name = models.CharField(max_length=120)
@@ -68,6 +76,7 @@ class Material(YardOwned):
         blank=True,
         help_text="the smallest amount worth mixing",
     )
+    charged_by = models.CharField(max_length=10, choices=ChargedBy.choices, default=ChargedBy.AMOUNT)
     vat_rate_pct = models.DecimalField(
         max_digits=5, decimal_places=2, null=True, blank=True, help_text="empty: the yard's rate"
     )
@@ -80,10 +89,35 @@ class Material(YardOwned):
             between("waste_pct", 0, 300, name="material_waste_plausible"),
             between("least_per_job", 0, 100_000, name="material_least_plausible"),
             between("vat_rate_pct", 0, 100, name="material_vat_is_a_percentage"),
+            one_of("charged_by", ChargedBy, name="material_charged_by_amount_or_pack"),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+
+class MaterialPack(YardOwned):
+    """A size in which a material is bought. The size is in the material's unit, the price net for one pack."""
+
+    database_rules = (SameYard("material"),)
+
+    material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="packs")
+    name = models.CharField(max_length=40, default="pack", help_text="what one is called, like cartridge")
+    plural = models.CharField(max_length=40, default="packs", help_text="what several are called")
+    size = models.DecimalField(max_digits=9, decimal_places=3, help_text="what it holds, in the material's unit")
+    price = models.DecimalField(max_digits=10, decimal_places=2, help_text="net, for one pack")
+
+    class Meta:
+        ordering = ["size"]
+        constraints = [
+            models.UniqueConstraint(fields=["material", "size"], name="one_pack_per_size"),
+            models.CheckConstraint(condition=Q(size__gt=0, size__lte=100_000), name="pack_size_plausible"),
+            models.CheckConstraint(condition=Q(price__gte=0, price__lte=1_000_000), name="pack_price_plausible"),
+            models.CheckConstraint(condition=~Q(name="") & ~Q(plural=""), name="pack_has_a_name"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.size.normalize():f} {self.material.unit}"
 
 
 class Caution(YardOwned):

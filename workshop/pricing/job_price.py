@@ -2,6 +2,10 @@
 
 The owner can check every figure with the ones beside it: labour is the hours as they are told (to the quarter)
 times the rate, a material is its quantity as it is told times its price, and the job is the sum of these.
+
+What keeps once it is opened (screws, varnish in a tin) is charged by the amount. What is opened for one job and
+can't be kept (a sealant cartridge, a glue kit) is charged by whole packs: the amounts of all operations of the job
+are added up first, then the cheapest packs that cover them are taken. Common practice, no source.
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,6 +14,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from typing import Final
 
 from workshop.estimating.hours import HoursEstimate, ThreePoint, quarter_hours, sum_of, up_to_half_hours
+from workshop.estimating.packs import PackCount, PackSize, cheapest_packs
 from workshop.estimating.quantities import material_need
 from workshop.pricing.money import Totals, line_net, round_money, vat_breakdown
 from yard.refusals import Refused
@@ -55,7 +60,10 @@ class OperationCost:
 
 @dataclass(frozen=True, slots=True)
 class MaterialPrice:
-    """A line of the price list: net price per unit, waste [%], the least that is taken for a job, VAT rate [%]."""
+    """A line of the price list: net price per unit, waste [%], the least that is taken for a job, VAT rate [%].
+
+    `packs` are the sizes it is bought in; with `whole_packs` a job pays for those that are opened for it.
+    """
 
     code: str
     name: str
@@ -64,6 +72,8 @@ class MaterialPrice:
     waste_pct: Decimal
     least_per_job: Decimal | None
     vat_rate_pct: Decimal
+    packs: tuple[PackSize, ...] = ()
+    whole_packs: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +95,7 @@ class PriceList:
 
 @dataclass(frozen=True, slots=True)
 class MaterialLine:
-    """A material of a job: how much with waste, and what it costs net."""
+    """A material of a job: how much with waste, and what it costs net; `packs` where these are what is paid for."""
 
     code: str
     name: str
@@ -93,6 +103,7 @@ class MaterialLine:
     quantity: Decimal
     net: Decimal
     vat_rate_pct: Decimal
+    packs: tuple[PackCount, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +167,7 @@ def job_price(operations: Sequence[OperationCost], prices: PriceList) -> JobPric
     hours_likely = max(quarter_hours(estimate.median), LEAST_HOURS)
     hours_ceiling = max(up_to_half_hours(estimate.p80), hours_likely)
     net_labour = line_net(hours_likely, _rate(operations, prices), prices.currency)
-    materials = _material_lines(operations, prices)
+    materials = material_lines(operations, prices)
     net_materials = round_money(sum((line.net for line in materials), Decimal(0)), prices.currency)
     nets: dict[Decimal, Decimal] = {}
     for line in materials:
@@ -210,7 +221,12 @@ def _rate(operations: Sequence[OperationCost], prices: PriceList) -> Decimal:
     return weighed / sum(shares.values(), Decimal(0))
 
 
-def _material_lines(operations: Sequence[OperationCost], prices: PriceList) -> list[MaterialLine]:
+def material_lines(operations: Sequence[OperationCost], prices: PriceList) -> list[MaterialLine]:
+    """What the operations of one job need of each material together, by code.
+
+    Raises:
+        Refused: a material is not on the list, is charged by packs and has none, or needs more than is plausible.
+    """
     needs: dict[str, Decimal] = {}
     for operation in _counted(operations):
         for use in operation.materials:
@@ -224,9 +240,22 @@ def _material_lines(operations: Sequence[OperationCost], prices: PriceList) -> l
             continue
         price = prices.materials[code]
         quantity = _told(max(need, price.least_per_job or Decimal(0)), price.unit)
-        net = line_net(quantity, price.unit_price, prices.currency)
-        lines.append(MaterialLine(code, price.name, price.unit, quantity, net, price.vat_rate_pct))
+        net, packs = _charged(quantity, price, prices.currency)
+        lines.append(MaterialLine(code, price.name, price.unit, quantity, net, price.vat_rate_pct, packs))
     return lines
+
+
+def _charged(quantity: Decimal, price: MaterialPrice, currency: str) -> tuple[Decimal, tuple[PackCount, ...]]:
+    if not price.whole_packs:
+        return line_net(quantity, price.unit_price, currency), ()
+    if not price.packs:
+        problem = f"{price.code!r} is charged by whole packs and has no pack size"
+        raise Refused("materials", problem, "enter a pack size, or charge it by the amount")
+    try:
+        bought = cheapest_packs(quantity, price.packs)
+    except Refused as refusal:
+        raise Refused("materials", f"{price.code!r}: {refusal.problem}", refusal.remedy) from refusal
+    return round_money(bought.price, currency), bought.packs
 
 
 def _told(quantity: Decimal, unit: str) -> Decimal:
@@ -246,5 +275,6 @@ __all__ = [
     "PriceList",
     "job_hours",
     "job_price",
+    "material_lines",
     "totals_of",
 ]

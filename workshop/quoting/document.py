@@ -17,9 +17,10 @@ from workshop.pricing.money import Totals
 from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
 from workshop.quoting.reading import plain, read
 
-FORMAT: Final = "quote 2"
-# Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`.
-READABLE: Final = ("quote 1", FORMAT)
+FORMAT: Final = "quote 3"
+# Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`, and
+# "quote 2" no packs of a material.
+READABLE: Final = ("quote 1", "quote 2", FORMAT)
 
 
 @dataclass(frozen=True, slots=True)

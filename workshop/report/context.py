@@ -9,7 +9,9 @@ from decimal import Decimal
 from typing import Final
 
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
+from workshop.pricing.job_price import MaterialLine
 from workshop.pricing.money import Totals
+from workshop.pricing.pack_words import packs_words
 from workshop.quoting.document import FindingPart, JobPart, QuoteDocument
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
@@ -215,14 +217,19 @@ class _Setter:
             work=_work(job),
             hours=hours_phrase(job.hours_likely, job.hours_ceiling, self.locale),
             materials=tuple(
-                Row(line.name, f"{_amount(line.quantity, line.unit)}, {self.money(line.net)}")
-                for line in job.materials
+                Row(line.name, f"{self.material(line)}, {self.money(line.net)}") for line in job.materials
             ),
             labour=self.money(job.net_labour),
             materials_net=self.money(job.net_materials),
             net=self.money(job.net),
             due_back=self.day(first_due),
         )
+
+    def material(self, line: MaterialLine) -> str:
+        """How much of it, and the packs that are opened for this job where these are what is paid for."""
+        packs = packs_words(line.packs, line.unit, self.locale)
+        amount = _amount(line.quantity, line.unit)
+        return f"{amount} ({packs})" if packs else amount
 
     def totals(self, totals: Totals) -> TotalsView:
         return TotalsView(

@@ -14,6 +14,8 @@ from django.urls import reverse
 from inspections.models import Finding, Sign
 from workshop.estimating.calendar_parts import JobDays, StepDays
 from workshop.models import Caution, Hold, Job, Operation
+from workshop.pricing.job_price import MaterialLine
+from workshop.pricing.pack_words import packs_words
 from workshop.report.job_figures import figures_for
 from workshop.report.job_sheet_views import FiguresView, HoldView, JobSheetView, PlaceView, StepView, WorkView
 from workshop.report.making import english
@@ -227,12 +229,14 @@ class _Setter:
             price = price_of(self.job, operations, price_list_of(self.job.yard))
         except Refused as refusal:
             return (), f"Materials can't be reckoned: {refusal.problem}; {refusal.remedy}.", ""
-        rows = tuple(
-            Row(line.name, f"{_plain(line.quantity)} {LINEAR_UNITS.get(line.unit, line.unit)}")
-            for line in price.materials
-        )
+        rows = tuple(Row(line.name, self._amount(line)) for line in price.materials)
         hours = hours_phrase(price.hours_likely, price.hours_ceiling, self.locale)
         return rows, "" if rows else "No materials are listed for it.", hours
+
+    def _amount(self, line: MaterialLine) -> str:
+        amount = f"{_plain(line.quantity)} {LINEAR_UNITS.get(line.unit, line.unit)}"
+        packs = packs_words(line.packs, line.unit, self.locale)
+        return f"{amount} ({packs})" if packs else amount
 
     def _cautions(self, operations: Iterable[Operation]) -> tuple[Row, ...]:
         codes = {code for operation in operations for code in operation.treatment.cautions} | {ALWAYS}

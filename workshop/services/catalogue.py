@@ -10,7 +10,9 @@ from django.db import transaction
 
 from inspections.services.catalogue import Item, catalogue_items
 from workshop.estimating.hours import ThreePoint
-from workshop.models import Caution, Material, Treatment
+from workshop.estimating.packs import PackSize
+from workshop.estimating.steps import steps_of
+from workshop.models import Caution, Material, MaterialPack, Treatment
 from yard.models import Yard
 from yard.refusals import Refused
 
@@ -30,12 +32,20 @@ def cautions_load(*, yard: Yard, items: Sequence[Item] | None = None) -> int:
 
 @transaction.atomic
 def materials_load(*, yard: Yard, items: Sequence[Item] | None = None) -> int:
-    """Copy the price list; what the yard has already stays as it is. Returns how many were new."""
-    rows = []
+    """Copy the price list; what the yard has already stays as it is. Returns how many were new.
+
+    Raises:
+        Refused: prose where a number belongs, a number outside its range, or an unknown class of VAT.
+    """
+    rows, packs = [], {}
     for position, item in enumerate(catalogue_items("materials") if items is None else items):
         place = f"materials.{position}"
         if item["vat_class"] != YARD_RATE:
             raise Refused(f"{place}.vat_class", f"is {item['vat_class']!r}", f"the stock list knows {YARD_RATE!r}")
+        if item["charged_by"] not in Material.ChargedBy.values:
+            known = ", ".join(Material.ChargedBy.values)
+            raise Refused(f"{place}.charged_by", f"is {item['charged_by']!r}", f"give one of: {known}")
+        packs[item["code"]] = [_pack(f"{place}.packs.{at}", pack) for at, pack in enumerate(item["packs"])]
         least = item["least_per_job"]
         rows.append(
             Material(
@@ -46,9 +56,31 @@ def materials_load(*, yard: Yard, items: Sequence[Item] | None = None) -> int:
                 unit_price=_decimal(f"{place}.unit_price", item["unit_price"]),
                 waste_pct=_decimal(f"{place}.waste_pct", item["waste_pct"]),
                 least_per_job=None if least is None else _decimal(f"{place}.least_per_job", least),
+                charged_by=item["charged_by"],
             )
         )
-    return _add(Material, yard, rows)
+    had = set(Material.objects.of_yard(yard).values_list("code", flat=True))
+    new = _add(Material, yard, rows)
+    keys = dict(Material.objects.of_yard(yard).exclude(code__in=had).values_list("code", "pk"))
+    MaterialPack.objects.bulk_create(
+        [
+            MaterialPack(
+                yard=yard, material_id=key, name=pack.name, plural=pack.plural, size=pack.size, price=pack.price
+            )
+            for code, key in keys.items()
+            for pack in packs.get(code, ())
+        ],
+        ignore_conflicts=True,
+    )
+    return new
+
+
+def _pack(place: str, item: Item) -> PackSize:
+    size, price = (_decimal(f"{place}.{name}", item[name]) for name in ("size", "price"))
+    try:
+        return PackSize(size, price, item["name"], item["plural"])
+    except Refused as refusal:
+        raise refusal.under(place) from refusal
 
 
 @transaction.atomic
@@ -56,8 +88,8 @@ def treatments_load(*, yard: Yard, items: Sequence[Item] | None = None) -> int:
     """Copy the operations; what the yard has already stays as it is. Load materials and cautions first.
 
     Raises:
-        Refused: hours that are no numbers or out of order, or an operation that names a material or a caution the
-            yard does not have.
+        Refused: hours, waits or quantities that are no numbers or out of order, or an operation that names a
+            material or a caution the yard does not have.
     """
     materials = set(Material.objects.of_yard(yard).values_list("code", flat=True))
     cautions = set(Caution.objects.of_yard(yard).values_list("code", flat=True))
@@ -67,6 +99,9 @@ def treatments_load(*, yard: Yard, items: Sequence[Item] | None = None) -> int:
         _refuse_unknown(f"{place}.cautions", item["cautions"], cautions, "caution")
         needed = [*item["materials"], *(need for extra in item["extras"] for need in extra["materials"])]
         _refuse_unknown(f"{place}.materials", [need["item"] for need in needed], materials, "material")
+        for need in needed:
+            for name in ("low", "likely", "high"):
+                _decimal(f"{place}.materials.{need['item']}.{name}", need[name])
         rows.append(_treatment(yard, place, item))
     return _add(Treatment, yard, rows)
 
@@ -78,6 +113,7 @@ def _treatment(yard: Yard, place: str, item: Item) -> Treatment:
     }
     try:
         ThreePoint(hours["hours_low"], hours["hours_likely"], hours["hours_high"])
+        steps_of(item["steps"])
     except Refused as refusal:
         raise refusal.under(place) from refusal
     as_it_is = (

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from workshop.estimating.hours import ThreePoint
 from workshop.estimating.job_building import COUNTED_ONCE
+from workshop.estimating.packs import PackSize
 from workshop.models import Job, Material, Operation
 from workshop.pricing.job_price import JobPrice, MaterialPrice, MaterialUse, OperationCost, PriceList, job_price
 from yard.models import HourlyRate, Yard
@@ -14,7 +15,7 @@ from yard.refusals import Refused
 
 
 def price_list_of(yard: Yard) -> PriceList:
-    """What the yard asks today, in two queries."""
+    """What the yard asks today, in three queries."""
     return PriceList(
         currency=yard.currency,
         labour_vat_rate_pct=yard.vat_rate_pct,
@@ -28,8 +29,12 @@ def price_list_of(yard: Yard) -> PriceList:
                 waste_pct=material.waste_pct,
                 least_per_job=material.least_per_job,
                 vat_rate_pct=yard.vat_rate_pct if material.vat_rate_pct is None else material.vat_rate_pct,
+                packs=tuple(
+                    PackSize(pack.size, pack.price, pack.name, pack.plural) for pack in material.packs.all()
+                ),
+                whole_packs=material.charged_by == Material.ChargedBy.PACK,
             )
-            for material in Material.objects.of_yard(yard)
+            for material in Material.objects.of_yard(yard).prefetch_related("packs")
         },
     )
 
