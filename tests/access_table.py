@@ -81,6 +81,7 @@ def _acts(
 def _api_rows() -> Iterator[Row]:
     for route in ("", "schema/", "docs/", "problems/"):
         yield Row(f"{API}{route}", "GET", (200,) * 5, "says nothing about any yard")
+    yield Row(f"{API}tablet/", "GET", (200,) * 5, "what the server speaks and what time it is")
     for method in ("GET", "POST", "PUT", "PATCH", "DELETE"):
         yield Row(rf"{API}^[\s\S]*$", method, (404,) * 5, "there is no such address")
     yield Row(f"{API}devices/", "POST", (400,) * 5, "who signs in is nobody yet", body={})
@@ -272,6 +273,8 @@ def _web_rows() -> Iterator[Row]:
     for method in ("PATCH", "DELETE"):
         yield Row("sign-in/", method, (302, 302, 302, 405, 405), "who is in is led on, whatever they send")
     yield Row("sign-out/", "POST", (302,) * 5, "out is out")
+    for route in ("", "sw.js", "manifest.webmanifest"):
+        yield Row(f"tablet/{route}", "GET", (200,) * 5, "the page's frame says nothing about any yard")
     yield _reads("season/")
     yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
     yield _reads("due-back/")

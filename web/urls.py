@@ -7,6 +7,7 @@ register_converter(Sha256Converter, "sha256")
 from web.office.tag import urlpatterns as tags  # noqa: E402
 from web.office.urls import urlpatterns as office  # noqa: E402 - their addresses use the converter
 from web.owner.urls import urlpatterns as owner  # noqa: E402
+from web.tablet.urls import urlpatterns as tablet  # noqa: E402
 
 app_name = "web"
-urlpatterns = [*owner, *tags, *office]
+urlpatterns = [*owner, *tags, *tablet, *office]
