@@ -132,6 +132,8 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("PATCH", "boats/<int:pk>/", {"pk": "boat"}, 428, by="managers", body={})
     yield _shows("boats/<int:pk>/tags/", {"pk": "boat"}, managers_only=True)
     yield _api("GET", "tags/unused/", (200, 403, 200), "managers print them for their own yard", query="count=1")
+    for name in ("", "csv/", "sheet/"):
+        yield _api("GET", f"picking-list/{name}", (200, 200, 200), "members fetch for their own yard's jobs")
     yield _lists("components")
     yield _enters("components", by="managers")
     yield _shows("components/<int:pk>/", {"pk": "component"})
@@ -278,6 +280,7 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("season/")
     yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
     yield _reads("due-back/")
+    yield _reads("picking-list/")
     yield _reads("boats/")
     yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})

@@ -17,7 +17,7 @@ from tests.web.letters import Letter, a_letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
 from tests.workshop.booked import Booked
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Quote
+from workshop.models import Job, Quote
 from yard.models import OutboxRow
 from yard.outbox import drain
 
@@ -56,9 +56,11 @@ def everything() -> tuple[Letter, list[str]]:
         attempts=6,
         last_error="OSError: no room left",
     )
+    Job.objects.filter(pk=letter.line("Window frame").job_id).update(state=Job.State.IN_WORK)
     return letter, [
         "/season/",
         "/due-back/",
+        "/picking-list/",
         "/boats/",
         f"/boats/{spring.boat.pk}/",
         f"/spots/{finding.spot_id}/",

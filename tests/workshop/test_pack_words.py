@@ -23,6 +23,10 @@ def test_packs_are_told_in_words(packs: tuple[PackCount, ...], locale: str, told
     assert packs_words(packs, "ml", locale) == told
 
 
+def test_pieces_are_counted_without_a_word() -> None:
+    assert packs_words((PackCount(2, PackSize(D(50), D(44), "box", "boxes")),), "pcs", "en-GB") == "2 boxes of 50"
+
+
 def test_an_area_and_a_weight_are_written_as_usual() -> None:
     assert amount_words(D("1.50"), "m2", "en-GB") == "1.5 m²"
     assert amount_words(D("1200"), "g", "en-GB") == "1.2 kg"

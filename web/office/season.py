@@ -10,9 +10,9 @@ from inspections.judgement.vocabulary import Priority
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from web.office.season_table import SeasonLine, season_lines, season_totals, season_weeks
-from web.office.weeks import Week, week_read
 from yard.models import OutboxRow, Season
 from yard.selectors import today_at
+from yard.weeks import Week, week_read
 
 
 @require_safe

@@ -10,9 +10,9 @@ from datetime import date
 from inspections.judgement.vocabulary import Priority
 from inspections.selectors.season import SeasonRow, season_rows
 from web.office.season_figures import Asked, SeasonFigures, season_figures
-from web.office.weeks import Week, week_of
 from workshop.models import Job, Quote
 from yard.models import Yard
+from yard.weeks import Week, week_of
 
 
 @dataclass(frozen=True, slots=True)

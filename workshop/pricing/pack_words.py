@@ -25,7 +25,7 @@ def amount_words(amount: Decimal, unit: str, locale: str) -> str:
     """
     if amount >= 1000 and unit in _LARGER:
         amount, unit = amount / 1000, _LARGER[unit]
-    figures = format_decimal(amount.normalize(), locale=locale_check(locale), decimal_quantization=False)
+    figures = _figures(amount, locale)
     return f"{figures} {_WRITTEN.get(unit, unit)}"
 
 
@@ -45,10 +45,20 @@ def packs_words(packs: Sequence[PackCount], unit: str, locale: str, pattern: str
         pattern.format(
             count=each.count,
             name=each.pack.name if each.count == 1 else each.pack.plural,
-            amount=amount_words(each.pack.size, unit, locale),
+            # a box of 50 needs no word for what is counted
+            amount=_held(each.pack.size, unit, locale),
         )
         for each in packs
     )
+
+
+def _held(size: Decimal, unit: str, locale: str) -> str:
+    """A box of 50 needs no word for what is counted."""
+    return _figures(size, locale) if unit == "pcs" else amount_words(size, unit, locale)
+
+
+def _figures(amount: Decimal, locale: str) -> str:
+    return format_decimal(amount.normalize(), locale=locale_check(locale), decimal_quantization=False)
 
 
 __all__ = ["PACK_PATTERN", "amount_words", "packs_words"]

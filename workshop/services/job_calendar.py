@@ -27,6 +27,14 @@ class Where(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class YardAir:
+    """The air to reckon with, and whether the yard has entered its climate."""
+
+    air: Air
+    known: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Operations of one treatment that are done together, at several findings."""
 
@@ -77,15 +85,18 @@ def job_calendar(
     standing: Mapping[UUID, Standing],
     on_date: date,
     where: Where = Where.OUTDOORS,
+    air: YardAir | None = None,
 ) -> JobCalendar:
     """Put a job into the calendar, from today or from the day on which the last thing it waits for is expected.
+
+    `air` is what `air_of_yard` gave for the same `where`, read once for many jobs.
 
     Raises:
         Refused: the job has no operation, or one whose steps make no sense; the field names its treatment.
     """
     groups = grouped(operations)
     start_on = max([on_date, *(hold.expected_on for hold in holds if hold.released_at is None)])
-    air, known = _air(yard, where)
+    in_air = air or air_of_yard(yard, where)
     wet = {
         str(finding): wood
         for finding, stands in standing.items()
@@ -93,10 +104,10 @@ def job_calendar(
     }
     works = [_work(group) for group in groups]
     likely, cautious = (
-        job_days(works=works, start_on=start_on, air=air, wet=wet, pace=pace)
+        job_days(works=works, start_on=start_on, air=in_air.air, wet=wet, pace=pace)
         for pace in (Pace.LIKELY, Pace.CAUTIOUS)
     )
-    return JobCalendar(groups, likely, cautious, where, known)
+    return JobCalendar(groups, likely, cautious, where, in_air.known)
 
 
 def _work(group: Group) -> Work:
@@ -114,13 +125,14 @@ def _work(group: Group) -> Work:
         raise refusal.under(f"treatments.{treatment.code}") from refusal
 
 
-def _air(yard: Yard, where: Where) -> tuple[Air, bool]:
+def air_of_yard(yard: Yard, where: Where) -> YardAir:
+    """The air of a yard, in one query at most for outdoors."""
     if where is Where.SHED:
-        return Air.shed(rules_of(yard).drying.shed_temperature_c), True
+        return YardAir(Air.shed(rules_of(yard).drying.shed_temperature_c), known=True)
     months = month_climates_of(yard)
     if len(months) != 12:
-        return Air.shed(CATALOGUE_C), False
-    return Air({month.month: month.temperature_c for month in months}), True
+        return YardAir(Air.shed(CATALOGUE_C), known=False)
+    return YardAir(Air({month.month: month.temperature_c for month in months}), known=True)
 
 
 def _wet_wood(document: Mapping[str, object], where: Where) -> WetWood | None:
@@ -138,4 +150,4 @@ def _day(text: object) -> date | None:
     return date.fromisoformat(text) if isinstance(text, str) else None
 
 
-__all__ = ["Group", "JobCalendar", "Where", "grouped", "job_calendar"]
+__all__ = ["Group", "JobCalendar", "Where", "YardAir", "air_of_yard", "grouped", "job_calendar"]

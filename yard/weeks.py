@@ -20,7 +20,7 @@ class Week:
     def code(self) -> str:
         """2027-W17, as ISO 8601 writes it."""
         year, number, _ = self.monday.isocalendar()
-        return f"{year}-W{number:02d}"
+        return f"{year:04d}-W{number:02d}"
 
     @property
     def number(self) -> int:
@@ -29,6 +29,14 @@ class Week:
     @property
     def sunday(self) -> date:
         return self.monday + timedelta(days=6)
+
+    def away(self, days: int) -> Week:
+        """The week that lies some days before or after.
+
+        Raises:
+            OverflowError: the calendar ends before.
+        """
+        return Week(self.monday + timedelta(days=days))
 
     def told_from(self, today: date) -> str:
         """How far away it is: this week, in 3 weeks, 2 weeks ago."""
@@ -56,8 +64,11 @@ def week_read(code: str) -> Week | None:
     found = _CODE.fullmatch(code)
     if found is None:
         return None
+    year, number = int(found[1]), int(found[2])
     try:
-        return Week(date.fromisocalendar(int(found[1]), int(found[2]), 1))
+        # the calendar's very last week has no Sunday
+        date.fromisocalendar(year, number, 7)
+        return Week(date.fromisocalendar(year, number, 1))
     except ValueError:
         return None
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from web.office.weeks import days_overdue, week_of, week_read
+from yard.weeks import days_overdue, week_of, week_read
 
 DAYS = st.dates(min_value=date(1990, 1, 1), max_value=date(2090, 12, 31))
 
