@@ -13,8 +13,9 @@ from django.utils import timezone
 from django.utils.http import parse_etags
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter
-from rest_framework.exceptions import NotAuthenticated
+from rest_framework.exceptions import NotAuthenticated, PermissionDenied
 from rest_framework.mixins import ListModelMixin
+from rest_framework.permissions import SAFE_METHODS
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer, Serializer
@@ -38,6 +39,9 @@ VERSION = OpenApiParameter(
 class OfMember(Idempotent, APIView):
     """A view for members of a yard; POST may carry an Idempotency-Key."""
 
+    # A shared tablet records what is seen, and names who saw it. Everything else is done by somebody.
+    shared_tablets_write = False
+
     @property
     def member(self) -> Member:
         member = member_of(self.request)
@@ -56,6 +60,14 @@ class OfMember(Idempotent, APIView):
     @property
     def now(self) -> datetime:
         return timezone.now()
+
+    def check_permissions(self, request: Request) -> None:
+        super().check_permissions(request)
+        shared = self.device is not None and self.device.shared
+        if shared and not self.shared_tablets_write and request.method not in SAFE_METHODS:
+            raise PermissionDenied(
+                "A shared tablet can't do this; do it in the office, or with a log-in of your own."
+            )
 
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
         response = super().finalize_response(request, response, *args, **kwargs)

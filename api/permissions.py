@@ -8,7 +8,7 @@ from django.utils import timezone
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
 
-from yard.models import Member
+from yard.models import DeviceToken, Member
 from yard.services.people import may_sign_in
 
 if TYPE_CHECKING:
@@ -16,7 +16,12 @@ if TYPE_CHECKING:
 
 
 def member_of(request: Request) -> Member | None:
-    """The membership behind the request, or None for somebody who belongs to no yard (any more)."""
+    """The membership behind the request, or None for somebody who belongs to no yard (any more).
+
+    Behind a shared device it is that of whoever let it in, as a technician.
+    """
+    if isinstance(request.auth, DeviceToken) and request.auth.shared:
+        return request.auth.member
     member = getattr(request.user, "member", None) if request.user.is_authenticated else None
     return member if isinstance(member, Member) and may_sign_in(member, at=timezone.now()) else None
 

@@ -154,7 +154,8 @@ def exception_handler(exc: Exception, context: dict[str, Any]) -> Response:
         response = problem_response("bad-request", detail=_count(errors), instance=instance, errors=errors)
     elif isinstance(exc, exceptions.APIException):
         kind = KIND_OF_STATUS.get(exc.status_code, "bad-request")
-        response = problem_response(kind, detail=str(exc.detail), instance=instance)
+        more = getattr(exc, "more", {})
+        response = problem_response(kind, detail=str(exc.detail), instance=instance, **more)
         response.status_code = exc.status_code
         if (wait := getattr(exc, "wait", None)) is not None:
             response["Retry-After"] = str(int(wait) + 1)

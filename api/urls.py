@@ -9,6 +9,7 @@ from api.rooms import (
     bench,
     boats,
     catalogue,
+    device_codes,
     entries,
     findings,
     inspections,
@@ -37,6 +38,7 @@ converters.register()
 
 router = SimpleRouter(use_regex_path=False)
 router.register("devices", session.Devices, basename="device")
+router.register("device-codes", device_codes.DeviceCodes, basename="device-code")
 router.register("members", people.Members, basename="member")
 router.register("owners", people.Owners, basename="owner")
 router.register("seasons", yard.Seasons, basename="season")
@@ -72,6 +74,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("problems/", pages.Problems.as_view(), name="problems"),
     path("me/", session.Me.as_view(), name="me"),
     path("tablet/", tablet.Heartbeat.as_view(), name="tablet"),
+    path("tablet/members/", tablet.TabletMembers.as_view(), name="tablet-members"),
+    path("members/<int:pk>/pin/", tablet.MemberPin.as_view(), name="member-pin"),
     path("yard/", yard.YardView.as_view(), name="yard"),
     path("climate/", yard.Climate.as_view(), name="climate"),
     path("holidays/", yard.Holidays.as_view(), name="holidays"),

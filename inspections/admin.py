@@ -26,6 +26,7 @@ from inspections.models import (
     RuleEdition,
     SetAside,
     Sign,
+    StepEntry,
     Template,
     TemplateVersion,
 )
@@ -163,6 +164,13 @@ class DueBackAdmin(LookedAt):
     list_display = ("boat", "component", "spot", "kind", "due_on", "set_at", "ended_at")
     list_filter = ("yard", "kind")
     list_select_related = ("boat", "component", "spot")
+
+
+@admin.register(StepEntry)
+class StepEntryAdmin(LookedAt):
+    list_display = ("step", "outcome", "reason", "author", "observed_at", "yard")
+    list_filter = ("yard", "outcome")
+    list_select_related = ("step", "author", "yard")
 
 
 @admin.register(SetAside)

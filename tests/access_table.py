@@ -90,6 +90,14 @@ def _api_rows() -> Iterator[Row]:
     yield _acts(
         "DELETE", "devices/<int:pk>/", {"pk": "device"}, 204, by="members", why="one's own key is one's own"
     )
+    yield Row(f"{API}devices/by-code/", "POST", (400,) * 5, "who signs in is nobody yet", body={})
+    yield _lists("device-codes", managers_only=True)
+    yield _api("POST", "device-codes/", (201, 403, 201), "managers let tablets into their own yard", body={})
+    yield _shows("device-codes/<int:pk>/", {"pk": "device_code"}, managers_only=True)
+    yield _acts("DELETE", "device-codes/<int:pk>/", {"pk": "device_code"}, 204, by="managers")
+    yield _api("GET", "tablet/members/", (200, 200, 200), "members of the own yard")
+    yield _acts("PUT", "members/<int:pk>/pin/", {"pk": "member"}, 400, by="members", body={}, why="one's own")
+    yield _acts("DELETE", "members/<int:pk>/pin/", {"pk": "member"}, 204, by="members", why="one's own")
     yield _api("GET", "me/", (200, 200, 200), "each sees themselves")
 
     yield _api("GET", "yard/", (200, 200, 200), "the own yard")
@@ -308,6 +316,11 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("quotes/<int:pk>/lines/<int:line>/reply/", {**quote, "line": "line"}, 422, body={})
     yield _posts("quotes/<int:pk>/link/revoke/", quote, 302)
     yield _posts("quotes/<int:pk>/link/reissue/", quote, 302)
+    yield _page("GET", "tablets/", (200, 403, 200), "managers see what their own yard let in")
+    yield _page("POST", "tablets/code/", (200, 403, 200), "managers make a code for their own yard", body={})
+    yield _posts("tablets/<int:pk>/revoke/", {"pk": "device"}, 302)
+    yield _posts("tablets/codes/<int:pk>/revoke/", {"pk": "device_code"}, 302)
+    yield _posts("tablets/members/<int:pk>/pin/", {"pk": "member"}, 422, body={})
     yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
     yield _page("GET", "learned-hours/", (200, 403, 200), "managers see what their own yard's hours say")
     yield _posts("learned-hours/<int:pk>/adopt/", {"pk": "treatment_id"}, 422, body={})

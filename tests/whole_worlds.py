@@ -32,6 +32,7 @@ from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start, work_book
 from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, Yard
 from yard.outbox import enqueue
+from yard.services.device_codes import device_code_make
 from yard.services.people import device_token_issue
 
 
@@ -84,6 +85,7 @@ def whole_world(mark: str) -> World:
         at=NOW,
     )
     device, _ = device_token_issue(member=spring.technician, device_name=f"tablet {mark}", at=NOW)
+    code, _ = device_code_make(by=spring.manager, device_name=f"new tablet {mark}", at=NOW)
     link = OwnerLink.objects.get(quote=open_quote, revoked_at=None)
     care = TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}")
     wax = MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}")
@@ -91,6 +93,7 @@ def whole_world(mark: str) -> World:
     world = World(mark, yard, spring.manager, spring.technician, link_token(link))
     world.keys |= {
         "device": device.pk,
+        "device_code": code.pk,
         "member": spring.technician.pk,
         "owner": owner.pk,
         "season": _season_of_its_own(yard).year,

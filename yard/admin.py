@@ -15,6 +15,7 @@ from yard.models import (
     ClimateNormal,
     Component,
     ComponentClass,
+    DeviceCode,
     DeviceToken,
     HourlyRate,
     Mail,
@@ -95,6 +96,7 @@ class MemberAdmin(KeptForEver):
     search_fields = ["name", "user__username"]
     autocomplete_fields = ["user"]
     list_select_related = ["yard", "user"]
+    exclude = ["pin_salt", "pin_hash"]
 
 
 @admin.register(Owner)
@@ -107,11 +109,11 @@ class OwnerAdmin(KeptForEver):
 
 @admin.register(DeviceToken)
 class DeviceTokenAdmin(LookedAt):
-    list_display = ["device_name", "member", "yard", "created_at", "last_used_at", "revoked_at"]
-    list_filter = ["yard"]
+    list_display = ["device_name", "shared", "member", "yard", "created_at", "last_used_at", "revoked_at"]
+    list_filter = ["yard", "shared"]
     search_fields = ["device_name", "member__name"]
     list_select_related = ["member", "yard"]
-    fields = ["yard", "member", "device_name", "created_at", "last_used_at", "revoked_at"]
+    fields = ["yard", "member", "shared", "device_name", "created_at", "last_used_at", "revoked_at"]
     actions = ["revoke"]
 
     @admin.action(description="Shut these devices out", permissions=["view"])
@@ -119,6 +121,14 @@ class DeviceTokenAdmin(LookedAt):
         for token in queryset:
             device_token_revoke(token=token, at=timezone.now())
         self.message_user(request, f"{len(queryset)} shut out.")
+
+
+@admin.register(DeviceCode)
+class DeviceCodeAdmin(LookedAt):
+    list_display = ["device_name", "made_by", "yard", "created_at", "expires_at", "used_at", "revoked_at"]
+    list_filter = ["yard"]
+    list_select_related = ["made_by", "yard"]
+    fields = ["yard", "made_by", "device_name", "created_at", "expires_at", "used_at", "revoked_at", "token"]
 
 
 @admin.register(Boat)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from yard.models import Season, Yard
+from django.db.models import Q
+
+from yard.models import Member, Season, Yard
 from yard.refusals import Refused
 from yard.working_days import WorkingCalendar
 
@@ -38,3 +40,10 @@ def working_calendar_of(yard: Yard) -> WorkingCalendar:
         holiday_country=yard.holiday_country,
         holiday_subdivision=yard.holiday_subdivision,
     )
+
+
+def members_at_work(yard: Yard, now: datetime) -> list[Member]:
+    """Who works at the yard today, by name."""
+    today = today_at(yard, now)
+    still_here = Q(left_on=None) | Q(left_on__gt=today)
+    return list(Member.objects.of_yard(yard).filter(still_here, user__is_active=True).order_by("name", "pk"))

@@ -269,6 +269,7 @@ class SpotFilters(Filters):
 
 @extend_schema_view(list=extend_schema(summary="Places on the boats"), retrieve=extend_schema(summary="One place"))
 class Spots(Listed, Shown, YardViewSet[Spot]):
+    shared_tablets_write = True
     queryset = Spot.objects.all()
     serializer_class = SpotOut
     permission_classes = [IsMember]

@@ -5,7 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
-from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
+from drf_spectacular.utils import (
+    PolymorphicProxySerializer,
+    extend_schema,
+    extend_schema_field,
+    extend_schema_view,
+)
 from rest_framework import serializers
 
 from api.base import Listed, Shown, YardViewSet
@@ -14,7 +19,8 @@ from api.filters import Filters, IdFilter, MomentFilter, UuidFilter, WordFilter,
 from api.rooms.catalogue import words
 from inspections.judgement.vocabulary import Answer, Moves, Seal, Sides, Trend
 from inspections.models import Entry, Reading
-from inspections.services.entry_sheet import MOST_PHOTOS, MOST_READINGS, MOST_SIGNS
+from inspections.models.opening import StepOutcome
+from inspections.services.entry_sheet import MOST_OFFSET_MS, MOST_PHOTOS, MOST_READINGS, MOST_SIGNS
 from yard.models import Member, PlanLevel
 from yard.vocabulary import Labelled, Load, Water
 
@@ -78,8 +84,11 @@ class EntryOut(serializers.ModelSerializer[Entry]):
             "note",
             "photos",
             "author",
+            "device",
             "sequence",
             "observed_at",
+            "device_clock_at",
+            "clock_offset_ms",
             "received_at",
             "supersedes",
             "superseded",
@@ -139,12 +148,53 @@ class EntryOfBatch(Sheet):
     in_load_path = YesNo(required=False, allow_null=True)
     note = Text(max_length=4000, required=False, allow_blank=True)
     photos = serializers.ListField(child=Text(min_length=64, max_length=64), max_length=MOST_PHOTOS, required=False)
-    sequence = Whole(required=False, allow_null=True, help_text="the device's own count")
+    sequence = Whole(required=False, allow_null=True, help_text="the device's own count; a batch is taken by it")
     supersedes = Identifier(required=False, allow_null=True)
+    author = Whole(
+        max_value=MAX_ID,
+        required=False,
+        allow_null=True,
+        help_text="the member who saw it; a shared device must say so",
+    )
+    clock_offset_ms = serializers.IntegerField(
+        min_value=-MOST_OFFSET_MS,
+        max_value=MOST_OFFSET_MS,
+        required=False,
+        allow_null=True,
+        help_text="the server's clock minus the device's; left out where it was not measured",
+    )
+
+
+class StepOfBatch(Sheet):
+    """What is said of an opening-up step. It may stand among the entries of a batch."""
+
+    id = Identifier(help_text="a UUID of version 7, made by the tablet")
+    step = Whole(max_value=MAX_ID)
+    outcome = serializers.ChoiceField(choices=StepOutcome.choices)
+    reason = Text(max_length=300, required=False, allow_blank=True, help_text="why it was not possible")
+    observed_at = Moment(help_text="by the tablet's clock")
+    author = Whole(max_value=MAX_ID, required=False, allow_null=True)
+    sequence = Whole(required=False, allow_null=True)
+    clock_offset_ms = serializers.IntegerField(
+        min_value=-MOST_OFFSET_MS, max_value=MOST_OFFSET_MS, required=False, allow_null=True
+    )
+
+
+ENTRY_OR_STEP = PolymorphicProxySerializer(
+    component_name="EntryOrStepOfBatch",
+    serializers=[EntryOfBatch, StepOfBatch],
+    resource_type_field_name=None,
+    many=True,
+)
+
+
+@extend_schema_field(ENTRY_OR_STEP)
+class EntriesOfBatch(serializers.ListField):
+    """Entries, and what is said of opening-up steps."""
 
 
 class BatchSheet(Sheet):
-    entries = serializers.ListField(child=EntryOfBatch(), max_length=200)
+    entries = EntriesOfBatch(child=EntryOfBatch(), max_length=200)
 
 
 class ErrorOut(serializers.Serializer[Any]):

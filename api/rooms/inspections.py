@@ -37,7 +37,7 @@ from inspections.selectors import (
 )
 from inspections.services.entries import entries_submit
 from inspections.services.inspections import inspection_close, inspection_launch_set, inspection_open
-from yard.models import Boat, Component, Spot
+from yard.models import Boat, Component, Member, Spot
 
 MOST_ENTRIES = 200
 
@@ -174,6 +174,15 @@ class InspectionSheet(Sheet):
     launch_on = serializers.DateField(required=False, help_text="the season's day when left out")
 
 
+class CloseSheet(Sheet):
+    author = OfYard(
+        queryset=Member.objects.all(),
+        required=False,
+        allow_null=True,
+        help_text="who says so, where that is not who signed the device in",
+    )
+
+
 class LaunchOut(serializers.ModelSerializer[Inspection]):
     class Meta:
         model = Inspection
@@ -207,6 +216,7 @@ def _number_of(checks: QuerySet[Check]) -> Coalesce:
 
 @extend_schema_view(list=extend_schema(summary="Inspections and how far each is"))
 class Inspections(Listed, YardViewSet[Inspection]):
+    shared_tablets_write = True
     queryset = Inspection.objects.all()
     serializer_class = InspectionOut
     filterset_class = InspectionFilters
@@ -228,16 +238,20 @@ class Inspections(Listed, YardViewSet[Inspection]):
 
     @extend_schema(summary="Open the inspection of a boat", request=InspectionSheet, responses={201: InspectionOut})
     def create(self, request: Request) -> Response:
-        return self.answer(inspection_open(by=self.member, at=self.now, **self.read(InspectionSheet)), status=201)
+        return self.answer(
+            inspection_open(by=self._speaker(), at=self.now, **self.read(InspectionSheet)), status=201
+        )
 
     @extend_schema(
         summary="Close it: every check is answered and every photo is here, or it says which is not",
-        request=None,
+        request=CloseSheet,
         responses=InspectionOut,
     )
     @action(detail=True, methods=["post"])
     def close(self, request: Request, pk: int) -> Response:
-        return self.answer(inspection_close(inspection=self.row(), at=self.now, by=self.member))
+        inspection = self.row()
+        by = self.read(CloseSheet).get("author") or self._speaker()
+        return self.answer(inspection_close(inspection=inspection, at=self.now, by=by))
 
     @extend_schema(
         summary="Send a batch of entries; each gets its own answer, and sending it again is safe",
@@ -251,6 +265,10 @@ class Inspections(Listed, YardViewSet[Inspection]):
             inspection=inspection, author=self.member, device=self.device, sheets=_sheets(request), at=self.now
         )
         return Response(BatchOut({"results": results}).data)
+
+    def _speaker(self) -> Member | None:
+        """Who is asking; None where a shared tablet does not say."""
+        return None if self.device is not None and self.device.shared else self.member
 
     def answer(self, row: Inspection, *, status: int = 200) -> Response:
         # Without an ETag: the one of this address is that of the whole.

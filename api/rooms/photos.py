@@ -54,6 +54,7 @@ class OfPhoto(OfMember):
 
 
 class PhotoView(OfPhoto):
+    shared_tablets_write = True
     parser_classes = [PhotoParser]
 
     @extend_schema(summary="What is known of a photo; HEAD says whether it is there", responses=PhotoOut)
@@ -68,7 +69,9 @@ class PhotoView(OfPhoto):
     def put(self, request: Request, sha256: str) -> Response:
         body: Any = request.data  # bytes, or an empty mapping where there was no body
         data = body if isinstance(body, bytes) else b""
-        photo, created = photo_receive(yard=self.yard, sha256=sha256, data=data, by=self.member, at=self.now)
+        shared = self.device is not None and self.device.shared  # nobody says who of them took it
+        by = None if shared else self.member
+        photo, created = photo_receive(yard=self.yard, sha256=sha256, data=data, by=by, at=self.now)
         return versioned(request, PhotoOut(photo).data, status=201 if created else 200)
 
 
@@ -130,6 +133,7 @@ class MissingOut(serializers.Serializer[Any]):
 
 
 class MissingPhotos(OfMember):
+    shared_tablets_write = True
     parser_classes = [StrictJSONParser]
 
     @extend_schema(

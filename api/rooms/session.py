@@ -9,9 +9,11 @@ from typing import Any
 import structlog
 from django.contrib.auth import authenticate
 from django.db.models import QuerySet
+from django.urls import reverse
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.authentication import BaseAuthentication
+from rest_framework.decorators import action
 from rest_framework.exceptions import APIException, PermissionDenied
 from rest_framework.permissions import AllowAny, IsAuthenticated
 from rest_framework.request import Request
@@ -23,9 +25,13 @@ from api.base import Listed, OfMember, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
 from yard.models import DeviceToken, Member
+from yard.services.device_codes import device_code_use
 from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
 
 log = structlog.get_logger(__name__)
+
+
+SIGNING_IN = ("create", "by_code")
 
 
 class SignInRefused(APIException):
@@ -37,10 +43,24 @@ class SignInRefused(APIException):
     auth_header = SCHEME
 
 
+class CodeRefused(SignInRefused):
+    """One answer for a code that is wrong, used, taken back or too old."""
+
+    default_detail = "This code lets no tablet in (any more); ask the office for a new one."
+    default_code = "code_refused"
+
+
 class SignInSheet(Sheet):
     username = Text(max_length=150)
     password = Text(max_length=4096, trim_whitespace=False)
     device_name = Text(max_length=80, help_text="what the office will see in its list of devices")
+
+
+class CodeSheet(Sheet):
+    code = Text(max_length=40, help_text="as the office showed it, 2345-678K")
+    device_name = Text(
+        max_length=80, required=False, allow_blank=True, help_text="unless the office has named it with the code"
+    )
 
 
 class MemberShort(serializers.ModelSerializer[Member]):
@@ -54,7 +74,7 @@ class DeviceOut(serializers.ModelSerializer[DeviceToken]):
 
     class Meta:
         model = DeviceToken
-        fields = ["id", "device_name", "member", "created_at", "last_used_at", "revoked_at"]
+        fields = ["id", "device_name", "member", "shared", "created_at", "last_used_at", "revoked_at"]
         read_only_fields = fields
 
 
@@ -71,7 +91,7 @@ class SignedIn(DeviceOut):
 class DeviceShort(serializers.ModelSerializer[DeviceToken]):
     class Meta:
         model = DeviceToken
-        fields = ["id", "device_name"]
+        fields = ["id", "device_name", "shared"]
 
 
 class YardShort(serializers.Serializer[Any]):
@@ -94,6 +114,7 @@ class MeOut(serializers.Serializer[Any]):
     retrieve=extend_schema(summary="One device"),
 )
 class Devices(Listed, Shown, YardViewSet[DeviceToken]):
+    shared_tablets_write = True
     queryset = DeviceToken.objects.all()
     serializer_class = DeviceOut
     with_related = ("member",)
@@ -102,6 +123,8 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         rows = super().get_queryset()
         if getattr(self, "swagger_fake_view", False) or self.member.is_manager:
             return rows
+        if self.device is not None and self.device.shared:
+            return rows.filter(pk=self.device.pk)
         return rows.filter(member=self.member)
 
     def get_authenticators(self) -> list[BaseAuthentication]:
@@ -110,10 +133,10 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         return [] if signing_in else super().get_authenticators()
 
     def get_permissions(self) -> Sequence[Any]:
-        return [AllowAny()] if self.action == "create" else super().get_permissions()
+        return [AllowAny()] if self.action in SIGNING_IN else super().get_permissions()
 
     def get_throttles(self) -> list[BaseThrottle]:
-        return [SignInThrottle()] if self.action == "create" else super().get_throttles()
+        return [SignInThrottle()] if self.action in SIGNING_IN else super().get_throttles()
 
     @extend_schema(summary="Sign a device in", request=SignInSheet, responses={201: SignedIn}, auth=[])
     def create(self, request: Request) -> Response:
@@ -127,9 +150,27 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         member: Member | None = getattr(user, "member", None)
         if member is None or not may_sign_in(member, at=self.now):
             raise PermissionDenied("This log-in belongs to no yard; ask a manager of yours for a membership.")
-        token, key = device_token_issue(member=member, device_name=given["device_name"], at=self.now)
+        return self._signed_in(*device_token_issue(member=member, device_name=given["device_name"], at=self.now))
+
+    @extend_schema(
+        summary="Sign a shared tablet in by a code of the office",
+        request=CodeSheet,
+        responses={201: SignedIn},
+        auth=[],
+    )
+    @action(detail=False, methods=["post"], url_path="by-code", url_name="by-code")
+    def by_code(self, request: Request) -> Response:
+        reader = CodeSheet(data=request.data)
+        reader.is_valid(raise_exception=True)
+        let_in = device_code_use(at=self.now, **reader.validated_data)
+        if let_in is None:
+            log.warning("device_code_refused")
+            raise CodeRefused
+        return self._signed_in(*let_in)
+
+    def _signed_in(self, token: DeviceToken, key: str) -> Response:
         token.key = key  # type: ignore[attr-defined]
-        location = f"{request.path}{token.pk}/"
+        location = reverse("api:device-detail", args=[token.pk])
         return Response(
             SignedIn(token).data, status=201, headers={"Location": location, "Cache-Control": "no-store"}
         )

@@ -10,6 +10,7 @@ from inspections.models.inspections import (
     Reading,
     SetAside,
 )
+from inspections.models.opening import StepEntry
 from inspections.models.rules import RuleEdition
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "RuleEdition",
     "SetAside",
     "Sign",
+    "StepEntry",
     "Template",
     "TemplateVersion",
 ]

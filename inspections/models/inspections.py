@@ -160,7 +160,11 @@ class Entry(YardOwned):
     author = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="entries")
     device = models.ForeignKey(DeviceToken, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     sequence = models.PositiveIntegerField(null=True, blank=True, help_text="the device's own count")
-    observed_at = models.DateTimeField(help_text="the tablet's clock")
+    observed_at = models.DateTimeField(help_text="the device's clock, put right by its offset where that is known")
+    device_clock_at = models.DateTimeField(null=True, blank=True, help_text="what the device's clock said")
+    clock_offset_ms = models.BigIntegerField(
+        null=True, blank=True, help_text="server minus device; empty: not known"
+    )
     received_at = models.DateTimeField(help_text="the server's clock")
     supersedes = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="superseded_by"
@@ -253,7 +257,7 @@ class EntryPhoto(YardOwned):
 class SetAside(YardOwned):
     """An entry that can't be placed any more, kept as it came until the office places or dismisses it."""
 
-    database_rules = (SameYard("author"), SameYard("boat"), SameYard("settled_by"))
+    database_rules = (SameYard("author"), SameYard("boat"), SameYard("device"), SameYard("settled_by"))
 
     entry_id = models.UUIDField()
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -261,6 +265,7 @@ class SetAside(YardOwned):
     digest = models.CharField(max_length=64)
     why = models.CharField(max_length=300)
     author = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    device = models.ForeignKey(DeviceToken, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     received_at = models.DateTimeField()
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")

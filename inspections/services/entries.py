@@ -19,10 +19,12 @@ from typing import Literal
 from django.db import IntegrityError, transaction
 
 from inspections.models import Inspection
-from inspections.services import entry_sheet
-from inspections.services.entry_places import Known, NoPlaceAnyMore, Surroundings, look_up, place_of
+from inspections.services import entry_sheet, step_sheet
+from inspections.services.entry_authors import author_of, refuse_who_had_left
+from inspections.services.entry_places import Known, NoPlaceAnyMore, Surroundings, look_up, place_of, step_of
 from inspections.services.entry_rows import Batch
 from inspections.services.entry_sheet import EntrySheet
+from inspections.services.step_sheet import StepSheet
 from yard.models import DeviceToken, Member
 from yard.refusals import Refused
 
@@ -53,15 +55,20 @@ class EntryResult:
 def entries_submit(
     *,
     inspection: Inspection,
-    author: Member,
+    author: Member | None,
     device: DeviceToken | None,
     sheets: Sequence[Mapping[str, object]],
     at: datetime,
 ) -> list[EntryResult]:
     """Take a batch of entries as JSON documents. Safe to repeat, as a whole or in part.
 
+    They are taken in the order of the device's own count, where each of them has one.
+
     Args:
-        sheets: documents as `entry_sheet.read` takes them; a later one may supersede an earlier one.
+        author: who saw what names nobody; None where each entry must name its author.
+        device: that sends them. It may speak for any member of the yard; without one only the author may.
+        sheets: documents as `entry_sheet.read` and `step_sheet.read` take them; a later one may supersede an
+            earlier one.
 
     Returns:
         One result for each document, in their order.
@@ -88,35 +95,49 @@ class _Read:
     """A document, and what could be read in it."""
 
     document: object
-    sheet: EntrySheet | None = None
+    sheet: EntrySheet | StepSheet | None = None
     refusals: tuple[Refused, ...] = ()
     digest: str = ""
 
 
 def _read(document: object) -> _Read:
     try:
-        sheet = entry_sheet.read(document)
+        sheet: EntrySheet | StepSheet
+        if isinstance(document, Mapping) and step_sheet.is_about_step(document):
+            sheet = step_sheet.read(document)
+        else:
+            sheet = entry_sheet.read(document)
     except Refused as refusal:
         return _Read(document, refusals=refusal.refusals)
     return _Read(document, sheet=sheet, digest=sheet.digest())
 
 
 def _take(
-    inspection: Inspection, author: Member, device: DeviceToken | None, read: Sequence[_Read], at: datetime
+    inspection: Inspection, author: Member | None, device: DeviceToken | None, read: Sequence[_Read], at: datetime
 ) -> list[EntryResult]:
     held = (
         Inspection.objects.select_related("boat", "yard")
         .select_for_update(of=("self",), no_key=True)
         .get(pk=inspection.pk)
     )
-    around = look_up(held, [one.sheet for one in read if one.sheet is not None], at)
-    batch = Batch(held, author, device, around, at)
-    results = [_take_one(one, around, batch) for one in read]
+    entries = [one.sheet for one in read if isinstance(one.sheet, EntrySheet)]
+    steps = [one.sheet for one in read if isinstance(one.sheet, StepSheet)]
+    around = look_up(held, entries, at, steps)
+    batch = Batch(held, device, around, at)
+    results = {position: _take_one(read[position], author, around, batch) for position in _in_their_order(read)}
     batch.write()
-    return results
+    return [results[position] for position in range(len(read))]
 
 
-def _take_one(one: _Read, around: Surroundings, batch: Batch) -> EntryResult:
+def _in_their_order(read: Sequence[_Read]) -> Sequence[int]:
+    """Positions by the device's own count; as they came where one of them has none."""
+    counts = [one.sheet.sequence if one.sheet is not None else None for one in read]
+    if any(count is None for count in counts):
+        return range(len(read))
+    return sorted(range(len(read)), key=lambda position: counts[position] or 0)
+
+
+def _take_one(one: _Read, default: Member | None, around: Surroundings, batch: Batch) -> EntryResult:
     sheet = one.sheet
     if sheet is None:
         sent_id = one.document.get("id") if isinstance(one.document, Mapping) else None
@@ -126,21 +147,31 @@ def _take_one(one: _Read, around: Surroundings, batch: Batch) -> EntryResult:
     if known is not None:
         return known
     try:
-        place = place_of(sheet, around)
+        author = author_of(sheet, default, batch.device, around)
+    except Refused as refusal:
+        return EntryResult(entry_id, "refused", refusal.refusals)
+    now_known = Known(around.inspection.yard_id, around.inspection.pk, one.digest)
+    try:
+        refuse_who_had_left(author, sheet, around)
+        if isinstance(sheet, StepSheet):
+            batch.add_step(sheet, one.digest, step_of(sheet, around), author)
+            around.steps_said[sheet.id] = now_known
+        else:
+            batch.add(sheet, one.digest, place_of(sheet, around), author)
+            around.entries[sheet.id] = now_known
     except NoPlaceAnyMore as reason:
-        around.aside[sheet.id] = batch.set_aside(one.document, sheet, one.digest, str(reason))
+        around.aside[sheet.id] = batch.set_aside(one.document, sheet, one.digest, str(reason), author)
         return EntryResult(entry_id, "set_aside", why=str(reason))
     except Refused as refusal:
         return EntryResult(entry_id, "refused", refusal.refusals)
-    around.entries[sheet.id] = Known(around.inspection.yard_id, around.inspection.pk, one.digest)
-    batch.add(sheet, one.digest, place)
     return EntryResult(entry_id, "stored")
 
 
-def _known(sheet: EntrySheet, digest: str, around: Surroundings) -> EntryResult | None:
+def _known(sheet: EntrySheet | StepSheet, digest: str, around: Surroundings) -> EntryResult | None:
     """The answer to an id that has come before, or None where it is new."""
     entry_id = str(sheet.id)
-    stored, aside = around.entries.get(sheet.id), around.aside.get(sheet.id)
+    stored = (around.steps_said if isinstance(sheet, StepSheet) else around.entries).get(sheet.id)
+    aside = around.aside.get(sheet.id)
     if stored is not None and stored.yard_id != around.inspection.yard_id:
         return EntryResult(entry_id, "refused", (Refused("id", "this id can't be used", _NEW_ID),))
     if stored is not None and (stored.digest == digest or (aside is not None and aside.digest == digest)):

@@ -11,10 +11,11 @@ from uuid import UUID
 from django.db.models import Q
 
 from inspections.judgement.vocabulary import Answer
-from inspections.models import Check, Entry, Finding, Inspection, SetAside, Sign
-from inspections.services.entry_sheet import EntrySheet, SpotSheet
+from inspections.models import Check, Entry, Finding, Inspection, OpeningStep, SetAside, Sign, StepEntry
+from inspections.services.entry_sheet import EntrySheet, SpotSheet, put_right
+from inspections.services.step_sheet import StepSheet
 from yard.identifiers import uuid7_check
-from yard.models import Component, PlanLevel, Spot
+from yard.models import Component, Member, PlanLevel, Spot
 from yard.refusals import Refused, RefusedMany
 from yard.tag_codes import tag_new
 
@@ -47,11 +48,19 @@ class Place:
 
 @dataclass(slots=True)
 class Surroundings:
-    """Everything that the entries of a batch name, by key; what the batch itself adds is added here as well."""
+    """Everything that the entries of a batch name, by key; what the batch itself adds is added here as well.
+
+    Args:
+        followed: the inspection is closed and the boat has a later one.
+    """
 
     inspection: Inspection
     at: datetime
+    followed: bool = False
     entries: dict[UUID, Known] = field(default_factory=dict)
+    steps_said: dict[UUID, Known] = field(default_factory=dict)
+    steps: dict[int, OpeningStep] = field(default_factory=dict)
+    members: dict[int, Member] = field(default_factory=dict)
     aside: dict[UUID, SetAside] = field(default_factory=dict)
     checks: dict[int, Check] = field(default_factory=dict)
     components: dict[int, Component] = field(default_factory=dict)
@@ -63,11 +72,13 @@ class Surroundings:
     new_spots: list[Spot] = field(default_factory=list)
 
 
-def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) -> Surroundings:
+def look_up(
+    inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime, steps: Sequence[StepSheet] = ()
+) -> Surroundings:
     """Read what the sheets name: one query for each kind of thing, however many sheets there are."""
     around = Surroundings(inspection=inspection, at=at)
     yard_id = inspection.yard_id
-    ids = {sheet.id for sheet in sheets}
+    ids = {sheet.id for sheet in sheets} | {sheet.id for sheet in steps}
     superseded = {sheet.supersedes for sheet in sheets if sheet.supersedes is not None}
     # Over all yards, because an id is taken wherever it is taken; what belongs to others is never shown.
     there = Entry.objects.filter(pk__in=ids | superseded).order_by()
@@ -75,6 +86,15 @@ def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) 
         around.entries[pk] = Known(owner, inspection_id, digest)
     for aside in SetAside.objects.of_yard(yard_id).filter(entry_id__in=ids | superseded).order_by():
         around.aside[aside.entry_id] = aside
+    if steps:
+        _look_up_steps(around, steps)
+    named = [*(sheet.author for sheet in sheets), *(sheet.author for sheet in steps)]
+    authors = {author for author in named if author is not None}
+    if authors:
+        around.members = {member.pk: member for member in Member.objects.of_yard(yard_id).filter(pk__in=authors)}
+    if inspection.closed_at is not None:
+        later = Inspection.objects.of_yard(yard_id).filter(boat=inspection.boat_id)
+        around.followed = later.filter(season_year__gt=inspection.season_year).exists()
     checks = {sheet.check for sheet in sheets if sheet.check is not None}
     asked = Check.objects.filter(inspection=inspection, pk__in=checks).select_related("component").order_by()
     around.checks = {check.pk: check for check in asked}
@@ -95,6 +115,14 @@ def look_up(inspection: Inspection, sheets: Sequence[EntrySheet], at: datetime) 
     return around
 
 
+def _look_up_steps(around: Surroundings, steps: Sequence[StepSheet]) -> None:
+    there = StepEntry.objects.filter(pk__in=[sheet.id for sheet in steps]).order_by()
+    for pk, owner, inspection_id, digest in there.values_list("pk", "yard_id", "inspection_id", "digest"):
+        around.steps_said[pk] = Known(owner, inspection_id, digest)
+    asked = OpeningStep.objects.filter(inspection=around.inspection, pk__in=[sheet.step for sheet in steps])
+    around.steps = {step.pk: step for step in asked.order_by()}
+
+
 def _look_up_spots(around: Surroundings, sheets: Sequence[EntrySheet]) -> None:
     named = [sheet.spot for sheet in sheets if sheet.spot is not None]
     asked = {spot.id for spot in named}
@@ -109,15 +137,19 @@ def _look_up_spots(around: Surroundings, sheets: Sequence[EntrySheet]) -> None:
     around.spot_of_tag = {spot.tag: spot.pk for spot in around.spots.values()}
 
 
-def place_of(sheet: EntrySheet, around: Surroundings) -> Place:
+def place_of(sheet: EntrySheet, around: Surroundings, *, by_the_office: bool = False) -> Place:
     """Where a sheet belongs.
+
+    Args:
+        by_the_office: the office gives it its place, in a closed inspection too.
 
     Raises:
         NoPlaceAnyMore: it can't be placed any more; the office decides.
         RefusedMany: something in it is wrong; each refusal names its field.
     """
-    if around.inspection.closed_at is not None:
-        raise NoPlaceAnyMore(f"the inspection was closed on {around.inspection.closed_at:%Y-%m-%d}")
+    closed_at = around.inspection.closed_at
+    if closed_at is not None and not by_the_office and not _corrects(sheet, around):
+        raise NoPlaceAnyMore(f"the inspection was closed on {closed_at:%Y-%m-%d}")
     refusals: list[Refused] = list(_wrong_times(sheet, around))
     check = _check_of(sheet, around)
     component = _component_of(sheet, check, around, refusals)
@@ -143,9 +175,33 @@ def place_of(sheet: EntrySheet, around: Surroundings) -> Place:
     return Place(check, component, spot)
 
 
-def _wrong_times(sheet: EntrySheet, around: Surroundings) -> Iterable[Refused]:
+def step_of(sheet: StepSheet, around: Surroundings) -> OpeningStep:
+    """The step that a sheet speaks of.
+
+    Raises:
+        NoPlaceAnyMore: the inspection has no such step (any more), or is closed.
+        RefusedMany: its time can't be right.
+    """
+    if around.inspection.closed_at is not None:
+        raise NoPlaceAnyMore(f"the inspection was closed on {around.inspection.closed_at:%Y-%m-%d}")
+    step = around.steps.get(sheet.step)
+    if step is None:
+        raise NoPlaceAnyMore(f"the inspection has no opening-up step {sheet.step}")
+    refusals = list(_wrong_times(sheet, around))
+    if refusals:
+        raise RefusedMany(refusals)
+    return step
+
+
+def _corrects(sheet: EntrySheet, around: Surroundings) -> bool:
+    """Whether it mends an entry of a closed inspection. Once the next one has been opened, that one asks anew."""
+    before = around.entries.get(sheet.supersedes) if sheet.supersedes is not None else None
+    return before is not None and before.inspection_id == around.inspection.pk and not around.followed
+
+
+def _wrong_times(sheet: EntrySheet | StepSheet, around: Surroundings) -> Iterable[Refused]:
     first, last = around.inspection.opened_at - BEFORE_OPENING, around.at + CLOCK_AHEAD
-    if not first <= sheet.observed_at <= last:
+    if not first <= put_right(sheet.observed_at, sheet.clock_offset_ms) <= last:
         yield Refused(
             "observed_at",
             f"{sheet.observed_at.isoformat()} can't be right: it is {around.at.isoformat()} here",
@@ -293,4 +349,4 @@ def _wrong_predecessor(sheet: EntrySheet, around: Surroundings) -> Iterable[Refu
         )
 
 
-__all__ = ["Known", "NoPlaceAnyMore", "Place", "Surroundings", "look_up", "place_of"]
+__all__ = ["Known", "NoPlaceAnyMore", "Place", "Surroundings", "look_up", "place_of", "step_of"]

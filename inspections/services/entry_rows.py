@@ -17,13 +17,18 @@ from inspections.models import (
     EntryPhoto,
     Finding,
     Inspection,
+    OpeningStep,
     Reading,
     SetAside,
+    StepEntry,
 )
 from inspections.models.findings import FindingState
+from inspections.selectors.entries import standing_entries
 from inspections.services.asking import ask_for_assessment, ask_for_jobs
 from inspections.services.entry_places import Place, Surroundings
-from inspections.services.entry_sheet import EntrySheet
+from inspections.services.entry_sheet import EntrySheet, put_right
+from inspections.services.looked_at import end_what_was_looked_at
+from inspections.services.step_sheet import StepSheet
 from yard.models import DeviceToken, Member, Spot
 
 
@@ -32,11 +37,11 @@ class Batch:
     """What is to be written. `add` and `set_aside` collect, `write` writes."""
 
     inspection: Inspection
-    author: Member
     device: DeviceToken | None
     around: Surroundings
     at: datetime
     entries: list[Entry] = field(default_factory=list)
+    steps: list[StepEntry] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
     photos: list[EntryPhoto] = field(default_factory=list)
     aside: list[SetAside] = field(default_factory=list)
@@ -45,7 +50,9 @@ class Batch:
     new_findings: dict[UUID, Finding] = field(default_factory=dict)
     changed_findings: dict[UUID, Finding] = field(default_factory=dict)
 
-    def set_aside(self, document: object, sheet: EntrySheet, digest: str, why: str) -> SetAside:
+    def set_aside(
+        self, document: object, sheet: EntrySheet | StepSheet, digest: str, why: str, author: Member
+    ) -> SetAside:
         row = SetAside(
             yard_id=self.inspection.yard_id,
             entry_id=sheet.id,
@@ -53,13 +60,39 @@ class Batch:
             sent=document,
             digest=digest,
             why=why[:300],
-            author=self.author,
+            author=author,
+            device=self.device,
             received_at=self.at,
         )
         self.aside.append(row)
         return row
 
-    def add(self, sheet: EntrySheet, digest: str, place: Place) -> None:
+    def add_step(self, sheet: StepSheet, digest: str, step: OpeningStep, author: Member) -> None:
+        self.steps.append(
+            StepEntry(
+                id=sheet.id,
+                yard_id=self.inspection.yard_id,
+                inspection_id=self.inspection.pk,
+                step=step,
+                outcome=sheet.outcome,
+                reason=sheet.reason,
+                digest=digest,
+                **self._who_and_when(sheet, author),
+            )
+        )
+
+    def _who_and_when(self, sheet: EntrySheet | StepSheet, author: Member) -> dict[str, Any]:
+        return {
+            "author_id": author.pk,
+            "device_id": _key(self.device),
+            "sequence": sheet.sequence,
+            "observed_at": put_right(sheet.observed_at, sheet.clock_offset_ms),
+            "device_clock_at": sheet.observed_at,
+            "clock_offset_ms": sheet.clock_offset_ms,
+            "received_at": self.at,
+        }
+
+    def add(self, sheet: EntrySheet, digest: str, place: Place, author: Member) -> None:
         yard_id = self.inspection.yard_id
         entry = Entry(
             id=sheet.id,
@@ -81,13 +114,9 @@ class Batch:
             trend=sheet.trend or "",
             in_load_path=sheet.in_load_path,
             note=sheet.note,
-            author_id=self.author.pk,
-            device_id=_key(self.device),
-            sequence=sheet.sequence,
-            observed_at=sheet.observed_at,
-            received_at=self.at,
             supersedes_id=sheet.supersedes,
             digest=digest,
+            **self._who_and_when(sheet, author),
         )
         self.entries.append(entry)
         self.readings += [
@@ -150,8 +179,12 @@ class Batch:
         EntryPhoto.objects.bulk_create(self.photos)
         Finding.objects.bulk_create(list(self.new_findings.values()))
         SetAside.objects.bulk_create(self.aside)
+        StepEntry.objects.bulk_create(self.steps)
         if self.superseded:
             self._write_what_superseding_changes()
+        if self.inspection.closed_at is not None and self.entries:
+            # What was mended afterwards ends what it would have ended at the closing.
+            end_what_was_looked_at(self.inspection, list(standing_entries(self.inspection)), self.at)
         ask_for_assessment(self._still_standing(), yard=self.inspection.yard, at=self.at)
 
     def _write_what_superseding_changes(self) -> None:

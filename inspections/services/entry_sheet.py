@@ -10,7 +10,7 @@ import hashlib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Any, Final
 from uuid import UUID
@@ -24,9 +24,11 @@ from yard.models import PlanLevel
 from yard.refusals import Refused
 from yard.tag_codes import tag_check
 
-EARLIEST: Final = datetime(2000, 1, 1, tzinfo=UTC)
+# A tablet whose battery was empty may begin at the beginning of time; its offset puts that right.
+EARLIEST: Final = datetime(1970, 1, 1, tzinfo=UTC)
 LATEST: Final = datetime(2199, 12, 31, tzinfo=UTC)
 MOST_SIGNS = MOST_READINGS = MOST_PHOTOS = 20
+MOST_OFFSET_MS: Final = 100 * 366 * 86_400_000
 MOISTURE = "moisture"
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _QUANTITY = re.compile(r"[a-z0-9]+(_[a-z0-9]+)*", re.ASCII)
@@ -64,7 +66,14 @@ class ReadingSheet:
 
 @dataclass(frozen=True, slots=True)
 class EntrySheet:
-    """What was recorded at one place. Codes are those of the vocabularies; an empty one was not recorded."""
+    """What was recorded at one place. Codes are those of the vocabularies; an empty one was not recorded.
+
+    Args:
+        observed_at: by the device's clock.
+        author: who saw it, where that is not who signed the device in.
+        clock_offset_ms: server minus device, as the device has measured it; None where it could not. It is no part
+            of what was said: a device may find it out after the entry was made.
+    """
 
     id: UUID
     answer: Answer
@@ -88,15 +97,27 @@ class EntrySheet:
     photos: tuple[str, ...] = ()
     sequence: int | None = None
     supersedes: UUID | None = None
+    author: int | None = None
+    clock_offset_ms: int | None = None
 
     def digest(self) -> str:
-        """SHA-256 of the canonical JSON (RFC 8785) of what was said.
+        """See `digest_of`."""
+        return digest_of(self)
 
-        What was left empty is left out, and figures are written one way, so that the same words in another
-        order or spelling are the same entry.
-        """
-        plain: Any = _said(self)
-        return hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
+
+def digest_of(sheet: Any) -> str:
+    """SHA-256 of the canonical JSON (RFC 8785) of what was said.
+
+    What was left empty is left out, and figures are written one way, so that the same words in another order or
+    spelling are the same entry.
+    """
+    plain: Any = _said(sheet)
+    return hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
+
+
+def put_right(clock_at: datetime, offset_ms: int | None) -> datetime:
+    """What a device's clock said, put right by what it was off; as it said where nobody knows."""
+    return clock_at if offset_ms is None else clock_at + timedelta(milliseconds=offset_ms)
 
 
 _ENTRY_NAMES = tuple(EntrySheet.__slots__)
@@ -143,6 +164,8 @@ def read(document: object) -> EntrySheet:
         "photos": _photos(fields),
         "sequence": fields.whole("sequence", low=0, high=2**31 - 1),
         "supersedes": fields.uuid("supersedes"),
+        "author": fields.key("author"),
+        "clock_offset_ms": fields.whole("clock_offset_ms", low=-MOST_OFFSET_MS, high=MOST_OFFSET_MS),
     }
     _refuse_place(fields)
     if answer is not None:
@@ -242,9 +265,9 @@ def _photos(fields: Fields) -> tuple[str, ...]:
     return digests
 
 
-def _said(sheet: EntrySheet | SpotSheet | ReadingSheet) -> dict[str, object]:
+def _said(sheet: Any) -> dict[str, object]:
     """What a sheet says as plain JSON, without what was left empty."""
-    values = ((name, getattr(sheet, name)) for name in sheet.__slots__)
+    values = ((name, getattr(sheet, name)) for name in sheet.__slots__ if name != "clock_offset_ms")
     return {name: _plain(value) for name, value in values if value is not None and value != "" and value != ()}
 
 
@@ -264,4 +287,4 @@ def _plain(value: object) -> object:
     return str(value)
 
 
-__all__ = ["EntrySheet", "ReadingSheet", "SpotSheet", "read"]
+__all__ = ["EntrySheet", "ReadingSheet", "SpotSheet", "digest_of", "put_right", "read"]

@@ -11,6 +11,7 @@ from inspections.models import Check, Entry, Inspection, SetAside
 from inspections.services import entry_sheet
 from inspections.services.entry_places import NoPlaceAnyMore, look_up, place_of
 from inspections.services.entry_rows import Batch
+from inspections.services.step_sheet import is_about_step
 from yard.models import Component, Member
 from yard.refusals import Refused
 
@@ -27,16 +28,19 @@ def set_aside_place(
     check: Check | None = None,
     component: Component | None = None,
 ) -> Entry:
-    """Store an entry at the place that the office gives it: a check, or a component beside the list.
+    """Store an entry at the place that the office gives it: a check, or a component beside the list; in a closed
+    inspection too, because what came late was seen in time.
 
     It keeps its id, its author and its times. What it took the place of is kept only where that is in the same
     inspection.
 
     Raises:
-        Refused: it is settled already, no place was given, the place takes no entries, or something in the entry
-            does not fit there; the refusals name the fields.
+        Refused: it is settled already, it tells of opening up, no place was given, the place takes no entries, or
+            something in the entry does not fit there; the refusals name the fields.
     """
     held = _unsettled(set_aside)
+    if is_about_step(held.sent):
+        raise Refused("set_aside", "it tells of opening up, and not of a place", "let it go; its words are kept")
     if check is None and component is None:
         raise Refused("check", "no place is given", "name a check, or a component beside the list")
     document: Mapping[str, object] = {
@@ -54,11 +58,11 @@ def set_aside_place(
     if before is None or before.inspection_id != into.pk:
         sheet = entry_sheet.read({**document, "supersedes": None})
     try:
-        place = place_of(sheet, around)
+        place = place_of(sheet, around, by_the_office=True)
     except NoPlaceAnyMore as reason:
         raise Refused("inspection", str(reason), "choose another place, or let the entry go") from reason
-    batch = Batch(into, held.author, None, around, at)
-    batch.add(sheet, sheet.digest(), place)
+    batch = Batch(into, held.device, around, at)
+    batch.add(sheet, sheet.digest(), place, held.author)
     batch.write()
     _settle(held, f"placed at {check or component}", by, at)
     entry: Entry = Entry.objects.get(pk=sheet.id)
@@ -80,7 +84,7 @@ def set_aside_dismiss(*, set_aside: SetAside, reason: str, by: Member, at: datet
 
 
 def _unsettled(set_aside: SetAside) -> SetAside:
-    locked = SetAside.objects.select_related("author").select_for_update(of=("self",), no_key=True)
+    locked = SetAside.objects.select_related("author", "device").select_for_update(of=("self",), no_key=True)
     held: SetAside = locked.get(pk=set_aside.pk)
     if held.settled_at is not None:
         raise Refused("set_aside", f"it is settled already: {held.settled_how}", "there is nothing more to do")

@@ -28,7 +28,7 @@ def test_signing_in_gives_a_key_that_is_kept_as_a_digest_only(yard: Yard, nobody
     me = nobody.get("me/", Authorization=f"Bearer {key}").json()
     assert me["member"]["id"] == technician.pk
     assert me["yard"]["name"] == yard.name
-    assert me["device"] == {"id": signed_in["id"], "device_name": "tablet 3"}
+    assert me["device"] == {"id": signed_in["id"], "device_name": "tablet 3", "shared": False}
     assert nobody.get(answer["Location"], Authorization=f"Bearer {key}").status_code == 200
 
 

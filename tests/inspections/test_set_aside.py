@@ -87,11 +87,15 @@ def test_it_is_refused_where_it_does_not_fit(ours: Scene) -> None:
     assert not Entry.objects.exists()
 
 
-def test_a_closed_inspection_takes_nothing_any_more(ours: Scene) -> None:
-    row = aside(ours, ours.sound())
+def test_the_office_places_what_came_after_the_closing(ours: Scene) -> None:
     ours.store(ours.sound(), ours.wet())
     inspection_close(inspection=ours.inspection, at=ours.at, by=ours.manager)
-    assert refusal(ours, row, check=ours.corners) == "inspection"
+    late = ours.finding()
+    (result,) = ours.submit(late)
+    assert result.outcome == "set_aside"
+    row = SetAside.objects.get(entry_id=late["id"])
+    set_aside_place(set_aside=row, inspection=ours.inspection, check=ours.corners, by=ours.manager, at=ours.at)
+    assert Finding.objects.get().entry_id == Entry.objects.get(answer="finding").pk
 
 
 def test_it_is_let_go_with_a_reason_once(ours: Scene) -> None:

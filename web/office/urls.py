@@ -18,6 +18,7 @@ from web.office import (
     season,
     signing_in,
     spot,
+    tablets,
 )
 
 urlpatterns = [
@@ -54,6 +55,11 @@ urlpatterns = [
     path("learned-hours/", learned_hours.learned_hours, name="learned-hours"),
     path("learned-hours/<int:pk>/adopt/", learned_hours.adopt, name="learned-hours-adopt"),
     path("learned-rates/", learned_rates.learned_rates, name="learned-rates"),
+    path("tablets/", tablets.tablets, name="tablets"),
+    path("tablets/code/", tablets.make_code, name="tablet-code"),
+    path("tablets/<int:pk>/revoke/", tablets.revoke, name="tablet-revoke"),
+    path("tablets/codes/<int:pk>/revoke/", tablets.revoke_code, name="tablet-code-revoke"),
+    path("tablets/members/<int:pk>/pin/", tablets.pin, name="member-pin"),
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/<int:pk>/again/", outbox.again, name="outbox-again"),
     path("photos/<sha256:sha256>/<str:size>/", photos.photo, name="photo"),

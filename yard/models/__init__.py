@@ -1,7 +1,7 @@
 from yard.models.boats import Boat, Build, Component, ComponentClass, PlanLevel, Spot
 from yard.models.mail import Mail
 from yard.models.outbox import OutboxRow
-from yard.models.people import DeviceToken, Member, Owner, Role, User
+from yard.models.people import DeviceCode, DeviceToken, Member, Owner, Role, User
 from yard.models.scoping import YardOwned, YardQuerySet
 from yard.models.yards import ClimateNormal, HourlyRate, Season, Yard
 
@@ -11,6 +11,7 @@ __all__ = [
     "ClimateNormal",
     "Component",
     "ComponentClass",
+    "DeviceCode",
     "DeviceToken",
     "HourlyRate",
     "Mail",

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from yard.database_rules import SameYard
 from yard.models.fields import one_of
@@ -25,10 +25,19 @@ class Member(YardOwned):
     role = models.CharField(max_length=20, choices=Role.choices)
     name = models.CharField(max_length=120)
     left_on = models.DateField(null=True, blank=True)
+    # Of the PIN by which they pick their name on a shared tablet (`yard/services/pins.py`), in base 64.
+    pin_salt = models.CharField(max_length=24, blank=True)
+    pin_hash = models.CharField(max_length=44, blank=True)
 
     class Meta:
         ordering = ["name"]
-        constraints = [one_of("role", Role, name="member_role_is_known")]
+        constraints = [
+            one_of("role", Role, name="member_role_is_known"),
+            models.CheckConstraint(
+                condition=Q(pin_salt="", pin_hash="") | (~Q(pin_salt="") & ~Q(pin_hash="")),
+                name="member_pin_has_salt_and_hash",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -58,11 +67,16 @@ class Owner(YardOwned):
 
 
 class DeviceToken(YardOwned):
-    """A tablet's key. Only its digest is kept; the key itself is shown once."""
+    """A tablet's key. Only its digest is kept; the key itself is shown once.
+
+    A shared one was let in by a device code: it speaks for whoever of the yard works with it, with the rights of a
+    technician, and `member` is who made the code.
+    """
 
     database_rules = (SameYard("member"),)
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="device_tokens")
+    shared = models.BooleanField(default=False)
     device_name = models.CharField(max_length=80)
     digest = models.CharField(max_length=64, unique=True)
     created_at = models.DateTimeField()
@@ -79,4 +93,40 @@ class DeviceToken(YardOwned):
         return self.device_name
 
 
-__all__ = ["DeviceToken", "Member", "Owner", "Role", "User"]
+class DeviceCode(YardOwned):
+    """What is typed into a tablet to let it in: for a short while, for one tablet. Only its digest is kept."""
+
+    database_rules = (SameYard("made_by"), SameYard("token"))
+
+    made_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    device_name = models.CharField(max_length=80, blank=True)
+    digest = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    token = models.OneToOneField(DeviceToken, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["-created_at"]
+        constraints = [
+            models.CheckConstraint(condition=Q(digest__regex=r"^[0-9a-f]{64}$"), name="device_code_is_a_digest"),
+            models.CheckConstraint(
+                condition=Q(expires_at__gt=F("created_at")), name="device_code_is_good_for_a_time"
+            ),
+            models.CheckConstraint(
+                condition=Q(used_at__isnull=True, token__isnull=True)
+                | Q(used_at__isnull=False, token__isnull=False),
+                name="used_device_code_names_its_token",
+            ),
+            models.CheckConstraint(
+                condition=Q(used_at__isnull=True) | Q(revoked_at__isnull=True),
+                name="device_code_is_used_or_revoked",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.device_name or f"code of {self.created_at:%Y-%m-%d %H:%M}"
+
+
+__all__ = ["DeviceCode", "DeviceToken", "Member", "Owner", "Role", "User"]

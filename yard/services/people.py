@@ -67,31 +67,50 @@ def owner_create(*, yard: Yard, name: str, email: str, phone: str = "", locale: 
     return owner
 
 
-def device_token_issue(*, member: Member, device_name: str, at: datetime) -> tuple[DeviceToken, str]:
-    """Make a key for a tablet. The key itself is handed out here and never again; only its digest is kept."""
+def device_token_issue(
+    *, member: Member, device_name: str, at: datetime, shared: bool = False
+) -> tuple[DeviceToken, str]:
+    """Make a key for a tablet. The key itself is handed out here and never again; only its digest is kept.
+
+    Args:
+        shared: it speaks for whoever of the yard works with it, and not for the member.
+    """
     name = text_check(device_name, field="device_name", longest=80)
     if not may_sign_in(member, at=at):
         raise Refused("member", "no longer works at this yard", "ask a manager for a log-in")
     secret = secrets.token_urlsafe(32)
     token = DeviceToken.objects.create(
-        yard=member.yard, member=member, device_name=name, digest=digest_of(secret), created_at=at
+        yard=member.yard,
+        member=member,
+        device_name=name,
+        digest=digest_of(secret),
+        created_at=at,
+        shared=shared,
     )
     return token, secret
 
 
 def device_token_find(*, secret: str, at: datetime) -> DeviceToken | None:
-    """The token of this key with member, user and yard. None when it is unknown, revoked, or its member left."""
+    """The token of this key with member, user and yard. None when it is unknown, revoked, or its member left.
+
+    A shared one is the yard's: it works on when the one who let it in has left.
+    """
     token: DeviceToken | None = (
         DeviceToken.objects.filter(digest=digest_of(secret), revoked_at__isnull=True)
         .select_related("member__user", "member__yard")
         .first()
     )
-    if token is None or not may_sign_in(token.member, at=at):
+    if token is None or not (token.shared or may_sign_in(token.member, at=at)):
         return None
     if token.last_used_at is None or at - token.last_used_at >= USE_NOTED_EVERY:
         token.last_used_at = at
         token.save(update_fields=["last_used_at"])
     return token
+
+
+def device_token_was_revoked(*, secret: str) -> bool:
+    """Whether this is the key of a tablet that was shut out."""
+    return DeviceToken.objects.filter(digest=digest_of(secret), revoked_at__isnull=False).exists()
 
 
 def device_token_revoke(*, token: DeviceToken, at: datetime) -> DeviceToken:
