@@ -70,12 +70,14 @@ function judged(response, body, fits, times) {
     return { kind: "out_of_reach", why: "busy", ...(after > 0 && { after: after * 1000 }) };
   }
   const contract = Number(response.headers.get(CONTRACT_HEADER));
+  const tag = response.headers.get("etag") ?? "";
+  if (response.status === 204 && contract) return { kind: "ok", status: 204, body: null, tag, contract, times };
   const strange = !contract || typeof body !== "object" || body === null;
   if (strange || (response.ok ? !fits(body) : typeof body.status !== "number")) {
     return { kind: "out_of_reach", why: "stranger" };
   }
   if (response.ok) {
-    return { kind: "ok", status: response.status, body, tag: response.headers.get("etag") ?? "", contract, times };
+    return { kind: "ok", status: response.status, body, tag, contract, times };
   }
   const detail = String(body.detail ?? body.title ?? "");
   const withdrawn = body.withdrawn === true;

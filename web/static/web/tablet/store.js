@@ -1,6 +1,7 @@
 // What is kept on the tablet. Everything is in IndexedDB before the page says "kept": the page may be killed, the
 // battery may go, and what was said is there when the tablet starts again.
 
+// @ts-ignore the library is kept without its types
 import { openDB } from "./vendor/idb.js";
 
 /**
@@ -27,7 +28,7 @@ const SAFE = /** @type {const} */ ({ durability: "strict" });
 /** @param {string} name */
 export async function openStore(name = NAME) {
   const db = await openDB(name, 1, {
-    upgrade(base) {
+    upgrade(/** @type {any} */ base) {
       base.createObjectStore("facts");
       base.createObjectStore("packages", { keyPath: "inspection" });
       const entries = base.createObjectStore("entries", { keyPath: "id" });
@@ -37,13 +38,13 @@ export async function openStore(name = NAME) {
       base.createObjectStore("pictures");
     },
     // A newer page wants to change the shape of the store: let it, it asks again in a moment.
-    blocking: (_before, _after, event) => /** @type {IDBDatabase} */ (event.target).close(),
+    blocking: (/** @type {number} */ _before, /** @type {number | null} */ _after, /** @type {Event} */ event) => /** @type {IDBDatabase} */ (event.target).close(),
   });
   return new Store(db);
 }
 
 export class Store {
-  /** @param {import("./vendor/idb.js").IDBPDatabase} db */
+  /** @param {any} db as the library opens it */
   constructor(db) {
     this.db = db;
   }
@@ -61,25 +62,31 @@ export class Store {
   }
 
   /**
-   * Keep an entry and its photos, all or nothing, with the next number of this tablet's count.
+   * Keep entries and their photos, all or nothing, with the next numbers of this tablet's count.
    *
-   * @param {Omit<Kept, "sequence" | "where">} entry
+   * @param {Omit<Kept, "sequence" | "where">[]} entries
    * @param {Omit<KeptPhoto, "where">[]} photos those that are not here yet
-   * @param {string} [draft] the fact that held it while it was being written
-   * @returns {Promise<Kept>} once it is on the disk
+   * @param {{ forget?: string, mended?: string }} [more] forget: the fact that held a draft of it. mended: the refused
+   *   entry that it stands for
+   * @returns {Promise<Kept[]>} once all is on the disk
    */
-  async keep(entry, photos = [], draft = undefined) {
+  async keep(entries, photos = [], { forget, mended } = {}) {
     const work = this.db.transaction(["facts", "entries", "photos"], "readwrite", SAFE);
-    const facts = work.objectStore("facts");
-    const sequence = ((await facts.get("sequence")) ?? 0) + 1;
-    const kept = { ...entry, sequence, sheet: { ...entry.sheet, sequence }, where: /** @type {const} */ ("kept") };
+    const [facts, shelf, pictures] = ["facts", "entries", "photos"].map((name) => work.objectStore(name));
+    let sequence = (await facts.get("sequence")) ?? 0;
+    const kept = entries.map((entry) => {
+      sequence += 1;
+      return { ...entry, sequence, sheet: { ...entry.sheet, sequence }, where: /** @type {const} */ ("kept") };
+    });
     await facts.put(sequence, "sequence");
-    if (draft) await facts.delete(draft);
-    await work.objectStore("entries").add(kept);
+    if (forget) await facts.delete(forget);
+    for (const entry of kept) await shelf.add(entry);
     for (const photo of photos) {
-      const here = await work.objectStore("photos").get(photo.sha256);
-      if (!here) await work.objectStore("photos").put({ ...photo, where: "kept" });
+      const here = await pictures.get(photo.sha256);
+      if (!here) await pictures.put({ ...photo, where: "kept" });
     }
+    const refused = mended && (await shelf.get(mended));
+    if (refused) await shelf.put({ ...refused, where: "mended" });
     await work.done;
     return kept;
   }
@@ -209,7 +216,7 @@ export class Store {
     const entries = work.objectStore("entries");
     const photos = work.objectStore("photos");
     const hers = await entries.index("by_inspection").getAll(IDBKeyRange.bound([inspection, 0], [inspection, Infinity]));
-    const pictures = (await photos.getAll()).filter((photo) => photo.inspection === inspection);
+    const pictures = (await photos.getAll()).filter((/** @type {KeptPhoto} */ photo) => photo.inspection === inspection);
     const safe = [...hers, ...pictures].every(({ where }) => where !== "kept" && where !== "refused");
     if (safe) {
       await work.objectStore("packages").delete(inspection);

@@ -1,6 +1,6 @@
 // Ids that the tablet makes: UUIDs of version 7 (RFC 9562, section 5.7), in the order in which they were made.
 
-/** @param {Uint8Array} bytes */
+/** @param {Uint8Array<ArrayBuffer>} bytes */
 const fill = (bytes) => crypto.getRandomValues(bytes);
 
 /**
@@ -24,7 +24,7 @@ export function uuid7Of(milliseconds, upper, lower) {
  * an earlier one, so that ids sort as they were made.
  *
  * @param {() => number} now milliseconds since 1970
- * @param {(bytes: Uint8Array) => Uint8Array} random
+ * @param {(bytes: Uint8Array<ArrayBuffer>) => Uint8Array} random
  */
 export function uuid7Maker(now = Date.now, random = fill) {
   let last = -1;

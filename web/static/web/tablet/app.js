@@ -1,0 +1,222 @@
+// The page: which screen shows, what stands above and below it, and what is said about how it stands with the yard.
+
+import { clockIsWrong } from "./clock.js";
+import { h, refill } from "./dom.js";
+import { statusWords, troubleWords } from "./status.js";
+import { Tablet } from "./tablet.js";
+import { loadWords, t } from "./words.js";
+import { watchForNewVersion } from "./versions.js";
+import { notHere, NotHere } from "./screens/aboard.js";
+import * as people from "./screens/people.js";
+import * as today from "./screens/today.js";
+import * as round from "./screens/round.js";
+import * as opening from "./screens/opening.js";
+import * as check from "./screens/check.js";
+import * as finding from "./screens/finding.js";
+import * as finish from "./screens/finish.js";
+import * as kept from "./screens/kept.js";
+import * as settings from "./screens/settings.js";
+import { loadSignPictures } from "./screens/sign_pictures.js";
+
+/**
+ * @typedef {{ title: string, body: (Node | null | false)[], back?: { href: string, words: string }, boat?: number, kind?: string,
+ *   foot?: Node, live?: boolean }} Screen
+ *   foot: what stays in reach of the thumb. live: shown anew when something was brought to the yard
+ * @typedef {{ tablet: Tablet, params: string[], query: URLSearchParams, page: Page }} Call
+ * @typedef {(call: Call) => Screen | Promise<Screen>} Show
+ */
+
+/** @type {[RegExp, Show][]} */
+const SCREENS = [
+  [/^\/sign-in$/, people.signIn],
+  [/^\/who$/, people.who],
+  [/^\/who\/(\d+)$/, people.pin],
+  [/^\/today$/, today.show],
+  [/^\/boat\/(\d+)\/opening$/, opening.show],
+  [/^\/boat\/(\d+)\/round$/, round.show],
+  [/^\/boat\/(\d+)\/plan$/, round.plan],
+  [/^\/boat\/(\d+)\/check\/(\d+)$/, check.show],
+  [/^\/boat\/(\d+)\/finding$/, finding.show],
+  [/^\/boat\/(\d+)\/besides$/, finding.besides],
+  [/^\/boat\/(\d+)\/finish$/, finish.show],
+  [/^\/kept$/, kept.show],
+  [/^\/settings$/, settings.show],
+];
+const WITHOUT_NAME = new Set(["/sign-in", "/kept", "/settings"]);
+
+export class Page {
+  /** @param {Tablet} tablet @param {HTMLElement} root */
+  constructor(tablet, root) {
+    this.tablet = tablet;
+    this.root = root;
+    this.shown = 0;
+    this.newVersion = () => {};
+    // What stands on every screen is made once, so that what is said in it is read aloud.
+    this.head = h("div", { class: "head" });
+    this.status = h("a", { class: "status", href: "#/kept" });
+    this.warnings = h("div", { class: "warnings" });
+    this.said = h("div", { class: "said", role: "status" });
+    this.main = h("main", { id: "content" });
+    this.foot = h("section", { class: "foot" });
+    this.nav = h("nav", { class: "places" });
+    const skip = h("a", { class: "skip", href: "#heading", on: { click: (/** @type {Event} */ event) => {
+      event.preventDefault();
+      document.getElementById("heading")?.focus();
+    } } });
+    this.skip = skip;
+    refill(root, skip, h("header", {}, this.head, this.status, this.warnings, this.said), this.main, this.foot, this.nav);
+    /** @type {Screen | null} */
+    this.screen = null;
+    addEventListener("hashchange", () => void this.show());
+    tablet.addEventListener("changed", () => this.#changed());
+    tablet.addEventListener("status", () => this.#tellStatus());
+    tablet.addEventListener("reached", () => this.screen?.live && void this.show({ quietly: true }));
+  }
+
+  /** @param {string} address @returns {Promise<void> | undefined} */
+  go(address) {
+    if (location.hash === `#${address}`) return this.show();
+    location.hash = address;
+    return undefined;
+  }
+
+  /**
+   * Say what was done, with a way to take it back where there is one. It stays as long as the screen.
+   *
+   * @param {string} text
+   * @param {Node} [more]
+   */
+  say(text, more) {
+    refill(this.said, text && h("p", {}, text), more);
+  }
+
+  /** Say it on the next screen. @param {string} text @param {Node} [more] */
+  carry(text, more) {
+    this.say(text, more);
+    this.carried = true;
+  }
+
+  /** @returns {string} where one is to be, given who is known */
+  #address() {
+    const wanted = location.hash.slice(1).split("?")[0] || "/today";
+    if (WITHOUT_NAME.has(wanted)) return wanted;
+    if (!this.tablet.device) return "/sign-in";
+    if (!this.tablet.person && !wanted.startsWith("/who")) return "/who";
+    return wanted;
+  }
+
+  /** @param {{ quietly?: boolean }} [how] quietly: the same screen anew, with scroll and focus left where they are @returns {Promise<void>} */
+  async show({ quietly = false } = {}) {
+    const turn = (this.shown += 1);
+    const address = this.#address();
+    const found = SCREENS.map(([pattern, show]) => ({ show, match: pattern.exec(address) })).find(({ match }) => match);
+    if (!found?.match) return this.go("/today");
+    const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
+    const screen = await this.#screenOf(found.show, { tablet: this.tablet, params: found.match.slice(1), query, page: this });
+    if (turn !== this.shown) return; // somebody has gone on meanwhile
+    this.screen = screen;
+    if (!quietly && !this.carried) refill(this.said);
+    if (!quietly) this.carried = false;
+    this.#draw(screen, quietly);
+  }
+
+  /** @param {Show} show @param {Call} call @returns {Promise<Screen>} */
+  async #screenOf(show, call) {
+    try {
+      return await show(call);
+    } catch (error) {
+      if (error instanceof NotHere) return notHere();
+      throw error;
+    }
+  }
+
+  /** @param {Screen} screen @param {boolean} quietly */
+  #draw(screen, quietly) {
+    const { tablet } = this;
+    const likes = tablet.likes;
+    const focused = document.activeElement?.id;
+    Object.assign(document.documentElement.dataset, { hand: likes.hand, light: likes.light, text: likes.text });
+    document.documentElement.lang = likes.language;
+    document.title = `${screen.title} · Faying`;
+    const heading = h("h1", { tabindex: -1, id: "heading" }, screen.title);
+    const person = tablet.person;
+    this.skip.textContent = t("skip");
+    refill(this.head,
+      screen.back ? h("a", { class: "back", href: screen.back.href }, h("span", { "aria-hidden": "true" }, "‹ "), screen.back.words) : h("span", { class: "back name" }, "Faying"),
+      tablet.device && h("a", { class: "who", href: tablet.device.shared ? "#/who" : "#/settings" }, person ? person.name : t("who.nobody")));
+    this.main.className = screen.kind ?? "";
+    refill(this.main, heading, ...screen.body);
+    refill(this.foot, screen.foot);
+    this.foot.hidden = !screen.foot;
+    this.foot.setAttribute("aria-label", t("foot"));
+    this.#drawPlaces(screen.boat);
+    this.#tellStatus();
+    if (quietly) {
+      if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+      return;
+    }
+    scrollTo(0, 0);
+    this.main.scrollTop = 0;
+    heading.focus({ preventScroll: true });
+  }
+
+  /** The places of a boat, one tap away everywhere. @param {number | undefined} boat */
+  #drawPlaces(boat) {
+    this.nav.hidden = boat === undefined;
+    this.nav.setAttribute("aria-label", t("places.name"));
+    const here = location.hash.slice(1).split("?")[0];
+    const link = (/** @type {string} */ place, /** @type {string} */ words, also = "") => {
+      const address = `/boat/${boat}/${place}`;
+      const current = here === address || (also && here.startsWith(`/boat/${boat}/${also}`));
+      return h("li", {}, h("a", { href: `#${address}`, "aria-current": current ? "page" : null }, words));
+    };
+    refill(this.nav, h("ul", {},
+      link("opening", t("places.opening")),
+      link("round", t("places.round"), "check"),
+      link("plan", t("places.plan")),
+      link("besides", t("places.besides")),
+      link("finish", t("places.finish"))));
+  }
+
+  #changed() {
+    this.#tellStatus();
+    if (this.screen?.live) void this.show({ quietly: true });
+  }
+
+  #tellStatus() {
+    const { tablet } = this;
+    this.status.textContent = statusWords(tablet);
+    this.status.hidden = !tablet.device && !tablet.counts.entries.kept;
+    const trouble = troubleWords(tablet);
+    refill(this.warnings,
+      trouble && h("p", { class: "warning" }, trouble),
+      tablet.storage.nearlyFull && h("p", { class: "warning" }, t("warn.full")),
+      clockIsWrong(tablet.facts.clock) && h("p", { class: "warning" }, t("warn.clock", { n: Math.round(Math.abs(tablet.facts.clock.offset) / 60_000) })),
+      tablet.newerContract && h("p", { class: "warning" }, t("warn.contract")),
+      this.newVersionReady && h("p", { class: "warning" }, t("version.ready"), " ",
+        h("button", { type: "button", class: "plain", on: { click: () => this.newVersion() } }, t("version.load"))));
+  }
+
+  /** @param {() => void} load */
+  tellNewVersion(load) {
+    this.newVersionReady = true;
+    this.newVersion = load;
+    this.#tellStatus();
+  }
+}
+
+async function begin() {
+  const tablet = await Tablet.open();
+  await Promise.all([loadWords(tablet.likes.language), loadSignPictures()]);
+  const page = new Page(tablet, /** @type {HTMLElement} */ (document.getElementById("app")));
+  await page.show();
+  tablet.start();
+  await watchForNewVersion((load) => page.tellNewVersion(load));
+}
+
+begin().catch((error) => {
+  console.error(error);
+  const root = document.getElementById("app");
+  root?.replaceChildren(h("main", {}, h("h1", {}, "Faying"), h("p", {}, "This page could not start: ", String(error?.message ?? error)),
+    h("p", {}, "What was kept on this tablet is still there. Load the page again; if that does not help, tell the office.")));
+});
