@@ -45,6 +45,7 @@ def assess(
     """
     case = work_out(finding, component, yard, on_date, rules)
     deciding, due, advice = case.deciding, case.due, advice_for(case)
+    told = reasons_for_owner(case, advice)
     return Judgement(
         conditions=tuple(_judged(one, case.lines) for one in case.weighed),
         condition=deciding.weighed.condition,
@@ -58,11 +59,12 @@ def assess(
         due_by_rules_on=due.by_the_rules,
         overdue=due.overdue,
         treatments=advice.treatments,
-        do_not=advice.do_not,
-        hold=advice.hold,
+        do_not=tuple(said.en for said in advice.do_not),
+        hold=None if advice.hold is None else advice.hold.in_english(),
         drying=case.drying,
         confirm=case.contradiction,
-        reasons=reasons_for_owner(case, advice),
+        reasons=tuple(reason.en for reason in told),
+        told=told,
         trace=trace_for_shipwright(case),
         rules_version=rules.version,
     )

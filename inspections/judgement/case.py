@@ -11,7 +11,7 @@ from inspections.judgement.facts import ComponentFacts, FindingFacts, YardFacts
 from inspections.judgement.judgement import DryingWait
 from inspections.judgement.likelihood import Likelihood
 from inspections.judgement.rules.tables import Rules
-from inspections.judgement.vocabulary import Priority, RiskLevel
+from inspections.judgement.vocabulary import Because, Priority, RiskLevel
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Line:
         likelihood: how likely it fails within the season, and how that came about.
         looks: how many looks must fall within the time to failure.
         look_every_years: the longest time between two looks that still catches it; infinite for never.
-        because: why it has that priority, in words that follow "because".
+        because: why it has that priority.
         severity_steps: how the severity came about.
     """
 
@@ -31,7 +31,7 @@ class Line:
     likelihood: Likelihood
     risk: RiskLevel
     priority: Priority
-    because: str
+    because: Because
     looks: float
     look_every_years: float
     severity_steps: tuple[str, ...]

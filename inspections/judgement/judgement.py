@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from enum import Enum
 
-from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
+from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, ReasonGroup, RiskLevel
 
 Json = str | int | float | bool | None | list["Json"] | dict[str, "Json"]
 
@@ -27,6 +27,15 @@ class ConditionJudged:
     severity: int | None = None
     probability_level: str | None = None
     risk: RiskLevel | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A sentence for an owner, in every language; `group` is what it is about."""
+
+    group: ReasonGroup
+    en: str
+    de: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +96,8 @@ class Judgement:
         hold: what holds it meanwhile where a tool or part is missing; None where nothing may or nothing need.
         drying: from when it may be sealed; None where it is dry, or the yard has entered no climate.
         confirm: the evidence contradicts itself or only one reading of it holds; a second look would decide.
-        reasons: plain sentences for an owner, the weightiest first.
+        reasons: plain English sentences for an owner, the weightiest first.
+        told: the same with their groups, and in every language.
         trace: the figures and rules that decided, for a shipwright.
         rules_version: of the rule data.
     """
@@ -109,6 +119,7 @@ class Judgement:
     drying: DryingWait | None
     confirm: bool
     reasons: tuple[str, ...]
+    told: tuple[Reason, ...]
     trace: tuple[str, ...]
     rules_version: str
 
@@ -155,11 +166,11 @@ def _plain(value: object) -> Json:
         return value
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, ConditionJudged | Hold | DryingWait):
+    if isinstance(value, ConditionJudged | Hold | DryingWait | Reason):
         return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Iterable):
         return [_plain(item) for item in value]
     raise TypeError(f"{value!r} has no place in a document.")
 
 
-__all__ = ["ACTED_ON", "ConditionJudged", "DryingWait", "Hold", "Judgement"]
+__all__ = ["ACTED_ON", "ConditionJudged", "DryingWait", "Hold", "Judgement", "Reason"]

@@ -8,7 +8,17 @@ from inspections.judgement.circumstances import WORSE_TRENDS, Circumstances
 from inspections.judgement.facts import ComponentFacts
 from inspections.judgement.rules.tables import ConditionRule, Rules
 from inspections.judgement.unseen import cap_has_passed
-from inspections.judgement.vocabulary import Condition, Load, Moves, Priority, RiskLevel, Seal, Trend, Water
+from inspections.judgement.vocabulary import (
+    Because,
+    Condition,
+    Load,
+    Moves,
+    Priority,
+    RiskLevel,
+    Seal,
+    Trend,
+    Water,
+)
 
 URGENCY = MappingProxyType(
     {Priority.BEFORE_LAUNCH: 0, Priority.THIS_SEASON: 1, Priority.NEXT_LAYUP: 2, Priority.WATCH: 3}
@@ -23,49 +33,49 @@ def priority_of(
     component: ComponentFacts,
     around: Circumstances,
     rules: Rules,
-) -> tuple[Priority, str]:
+) -> tuple[Priority, Because]:
     """When this condition is to be put right, and why then.
 
     Returns:
-        The priority and its reason in words that follow "because".
+        The priority and its reason.
     """
     if risk is RiskLevel.ELIMINATED:
-        return Priority.WATCH, "nothing is left there that could fail"
+        return Priority.WATCH, Because.NOTHING_LEFT
     if risk in rules.urgent:
         return _urgent(severity, around, rules)
     if condition is Condition.UNSEEN and around.unseen_months is not None:
         if around.unseen_months < component.open_up_months * rules.progression.plan_from_share:
-            return Priority.WATCH, "it has been out of sight for no longer than such a part may be"
+            return Priority.WATCH, Because.NOT_LONG_UNSEEN
         if not cap_has_passed(around.unseen_months, component):
-            return Priority.NEXT_LAYUP, "the time that such a part may stay closed has nearly run"
+            return Priority.NEXT_LAYUP, Because.CLOSED_LONG_ENOUGH
     driver = what_drives(rules.conditions[condition], around)
     if driver and _needs_doing(condition, around):
         return rules.conditions[condition].driven_priority, driver
     if _nothing_is_gained(condition, severity, around, rules):
-        return Priority.WATCH, "nothing is gained by touching it"
-    return Priority.NEXT_LAYUP, "it stands still, and can be done with other work ashore"
+        return Priority.WATCH, Because.NOTHING_GAINED
+    return Priority.NEXT_LAYUP, Because.STANDS_STILL
 
 
-def _urgent(severity: int, around: Circumstances, rules: Rules) -> tuple[Priority, str]:
+def _urgent(severity: int, around: Circumstances, rules: Rules) -> tuple[Priority, Because]:
     unloaded = around.load is Load.NONE or not around.in_load_path
     if severity >= rules.may_wait_unloaded_from and unloaded:
-        return Priority.THIS_SEASON, "the risk is too high to leave, but nothing hangs on it"
-    return Priority.BEFORE_LAUNCH, "the risk is too high to go afloat with"
+        return Priority.THIS_SEASON, Because.TOO_HIGH_TO_LEAVE
+    return Priority.BEFORE_LAUNCH, Because.TOO_HIGH_AFLOAT
 
 
-def what_drives(rule: ConditionRule, around: Circumstances) -> str:
-    """What makes this condition go on, in words; empty where it stands still."""
+def what_drives(rule: ConditionRule, around: Circumstances) -> Because | None:
+    """What makes this condition go on; None where it stands still."""
     if around.trend in WORSE_TRENDS:
-        return "it is getting worse"
+        return Because.GETS_WORSE
     if around.moves is Moves.YES:
-        return "it moves, and every movement opens it further"
+        return Because.MOVES
     if around.trend is Trend.UNCHANGED:
-        return ""
+        return None
     if "load" in rule.driven_by and around.load_works:
-        return "the load works on it"
+        return Because.LOAD
     if "water" in rule.driven_by and around.water_reaches:
-        return "water drives it on"
-    return ""
+        return Because.WATER
+    return None
 
 
 def may_be_left(

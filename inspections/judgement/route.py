@@ -20,9 +20,9 @@ from inspections.judgement.priority import priority_of
 from inspections.judgement.risk import RISK_RANK, risk_level
 from inspections.judgement.rules.tables import Rules
 from inspections.judgement.severity import severity_of
+from inspections.judgement.speech.english import IF_IT_FAILS, RISK_IN_WORDS, day_in_words, joined, odds
 from inspections.judgement.unseen import cap_has_passed
-from inspections.judgement.vocabulary import Answer, Condition, Priority, RiskLevel
-from inspections.judgement.wording import IF_IT_FAILS, RISK_IN_WORDS, day_in_words, joined, odds
+from inspections.judgement.vocabulary import Answer, Because, Condition, Priority, RiskLevel
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,7 @@ def stop_at(place: Place, yard: YardFacts, on_date: date, rules: Rules) -> Stop:
             *_how_long(place, around),
             *_what_works_on_it(around),
             _at_stake(around, severity, likelihood.level, shown, risk),
-            *([f"Opening it up can wait for the next lay-up: {because}."] if borne else []),
+            *([f"Opening it up can wait for the next lay-up: {because.label}."] if borne else []),
         ),
         open_up_because=_why_open(around, risk, because, rules) if to_be_opened and not borne else "",
     )
@@ -196,9 +196,9 @@ def _within_its_time(place: Place, around: Circumstances) -> bool:
     return around.unseen_months is not None and not cap_has_passed(around.unseen_months, place.component)
 
 
-def _why_open(around: Circumstances, risk: RiskLevel, because: str, rules: Rules) -> str:
+def _why_open(around: Circumstances, risk: RiskLevel, because: Because, rules: Rules) -> str:
     if risk in rules.urgent:
-        return because
+        return because.label
     if around.unseen_months is None:
         return "no look behind it is on record"
     return "it has been closed for longer than a part like this may be"

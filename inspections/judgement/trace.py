@@ -47,7 +47,7 @@ def _line(line: Line) -> str:
         f"{line.weighed.condition}: severity {line.severity} ({'; '.join(line.severity_steps)}), likelihood "
         f"{line.level} (probability {line.likelihood.probability:.2g}: {'; '.join(line.likelihood.told)}), risk "
         f"{line.severity}{line.level} {line.risk} (MIL-STD-882E Table III), {line.priority} because "
-        f"{line.because}; {_looks(line)}"
+        f"{line.because.label}; {_looks(line)}"
     )
 
 

@@ -4,13 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from inspections.judgement.case import Case
 from inspections.judgement.judgement import Hold
 from inspections.judgement.rules.treatment_rows import Fit, MustNot, TreatmentRow
+from inspections.judgement.speech.tables import Words
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, Water
 
 OPENING = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """What holds it meanwhile, in every language."""
+
+    treatment: str
+    say: Words
+    until: date
+
+    def in_english(self) -> Hold:
+        return Hold(self.treatment, self.say.en, self.until)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +38,8 @@ class Advice:
     """
 
     treatments: tuple[str, ...]
-    do_not: tuple[str, ...]
-    hold: Hold | None
+    do_not: tuple[Words, ...]
+    hold: Holding | None
 
 
 def advice_for(case: Case) -> Advice:
@@ -75,7 +89,7 @@ def _treatments(case: Case, holding: frozenset[Condition], forbidding: Sequence[
     return (rules.watch_treatment,)
 
 
-def _hold(case: Case, holding: frozenset[Condition]) -> Hold | None:
+def _hold(case: Case, holding: frozenset[Condition]) -> Holding | None:
     """What holds it, and until when.
 
     Nothing stands in for what comes before launch, and nothing that is put on holds under water.
@@ -87,7 +101,7 @@ def _hold(case: Case, holding: frozenset[Condition]) -> Hold | None:
         return None
     for row in case.rules.holds:
         if _meets(row.fits, case.pressing.weighed.condition) and _suits(row.fits, case, holding):
-            return Hold(row.treatment, row.say, until)
+            return Holding(row.treatment, row.say, until)
     return None
 
 

@@ -48,6 +48,35 @@ class Priority(Labelled):
     WATCH = "watch", "watch"
 
 
+class Because(Labelled):
+    """Why a priority, in words that follow "because"."""
+
+    NOTHING_LEFT = "nothing_left", "nothing is left there that could fail"
+    NOT_LONG_UNSEEN = "not_long_unseen", "it has been out of sight for no longer than such a part may be"
+    CLOSED_LONG_ENOUGH = "closed_long_enough", "the time that such a part may stay closed has nearly run"
+    NOTHING_GAINED = "nothing_gained", "nothing is gained by touching it"
+    STANDS_STILL = "stands_still", "it stands still, and can be done with other work ashore"
+    TOO_HIGH_TO_LEAVE = "too_high_to_leave", "the risk is too high to leave, but nothing hangs on it"
+    TOO_HIGH_AFLOAT = "too_high_afloat", "the risk is too high to go afloat with"
+    GETS_WORSE = "gets_worse", "it is getting worse"
+    MOVES = "moves", "it moves, and every movement opens it further"
+    LOAD = "load", "the load works on it"
+    WATER = "water", "water drives it on"
+
+
+class ReasonGroup(Labelled):
+    """What a sentence of a judgement is about, in the order in which a report tells it."""
+
+    WHAT = "what", "what it is"
+    GO_BY = "go_by", "what we go by"
+    LIKELY = "likely", "how likely"
+    WHEN = "when", "when"
+    DO_NOT = "do_not", "not to be done"
+    MEANWHILE = "meanwhile", "meanwhile"
+    SEALED = "sealed", "to be sealed"
+    BESIDES = "besides", "besides"
+
+
 class RiskLevel(Labelled):
     """The levels of the matrix in MIL-STD-882E, Table III."""
 
@@ -106,6 +135,7 @@ class Sides(Labelled):
 
 __all__ = [
     "Answer",
+    "Because",
     "Condition",
     "Contact",
     "DueBackKind",
@@ -113,6 +143,7 @@ __all__ = [
     "Load",
     "Moves",
     "Priority",
+    "ReasonGroup",
     "RiskLevel",
     "SafetyRole",
     "Seal",

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from inspections.judgement.wording import day_in_words
+from inspections.judgement.speech.english import day_in_words
 from workshop.quoting.document import DryingPart, FindingPart, JudgedPart
 from workshop.report.words import plain_number
 

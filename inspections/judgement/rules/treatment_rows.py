@@ -8,6 +8,7 @@ from typing import Any
 
 from inspections.judgement.evidence import Evidence
 from inspections.judgement.rules.reading import word_set
+from inspections.judgement.speech.tables import Words
 from inspections.judgement.vocabulary import Condition, Contact, Load, Seal
 from yard.refusals import Refused
 
@@ -47,7 +48,7 @@ class MustNot:
 
     treatments: frozenset[str]
     before: str
-    say: str
+    say: Words
     fits: Fit
 
 
@@ -56,7 +57,7 @@ class HoldRow:
     """What holds the place meanwhile, where a tool or part is missing; `say` finishes "meanwhile …"."""
 
     treatment: str
-    say: str
+    say: Words
     fits: Fit
 
 
@@ -71,12 +72,17 @@ def treatment_row(row: Mapping[str, Any], phases: list[str]) -> TreatmentRow:
 def must_not(row: Mapping[str, Any]) -> MustNot:
     """Operations that do harm, and where."""
     fit = _fit("treatments.must_not", row)
-    return MustNot(frozenset(row["treatments"]), str(row.get("before", "")), str(row["say"]), fit)
+    return MustNot(frozenset(row["treatments"]), str(row.get("before", "")), _words(row), fit)
 
 
 def hold_row(row: Mapping[str, Any]) -> HoldRow:
     """What holds a place meanwhile, and where."""
-    return HoldRow(str(row["treatment"]), str(row["say"]), _fit("treatments.hold", row))
+    return HoldRow(str(row["treatment"]), _words(row), _fit("treatments.hold", row))
+
+
+def _words(row: Mapping[str, Any]) -> Words:
+    """What a row says. A yard's own row may have one language only; its words then stand in all."""
+    return Words(str(row["say"]), str(row.get("say_de", row["say"])))
 
 
 def _fit(field: str, row: Mapping[str, Any]) -> Fit:
