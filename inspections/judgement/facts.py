@@ -49,13 +49,11 @@ class SignFacts:
         code: as in the list.
         conditions: what it speaks for, strongest first; at least one.
         name: in plain words, for the reasons; without it they do not name the sign.
-        german: the same in German; empty where only the name itself is known.
     """
 
     code: str
     conditions: tuple[Condition, ...]
     name: str = ""
-    german: str = ""
 
     def __post_init__(self) -> None:
         if not self.code:

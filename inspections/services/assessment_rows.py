@@ -53,6 +53,8 @@ class Judged:
             != (now.condition, now.severity, now.probability_level)
             or (before.risk, before.priority, before.due_back_kind) != (now.risk, now.priority, now.due_back_kind)
             or before.treatments != list(now.treatments)
+            # written before judgement spoke more than one language
+            or "told" not in before.document
         )
 
     @property

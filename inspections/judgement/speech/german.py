@@ -229,7 +229,7 @@ def _label(member: Labelled) -> str:
 
 
 def _sign(sign: SignFacts) -> str:
-    return sign.german or sign.name
+    return sign.name
 
 
 def _listed(words: Sequence[str]) -> str:
