@@ -1,7 +1,7 @@
 """The stock catalogue's words in another language.
 
-Rows of a yard begin as copies of the stock catalogue and are the yard's own to change. As long as a text is the stock
-catalogue's own it can be told in another language; what the yard has put in its own words stays in them.
+Rows of a yard begin as copies of the stock catalogue and are the yard's own to change. As long as a text is the
+stock catalogue's it can be told in another language; what the yard has put in its own words stays in them.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from django.conf import settings
 
 from yard.languages import Language
 
-Kind = Literal["component_classes", "signs", "treatments", "materials", "caution_titles", "caution_texts", "opening_steps"]
+Kind = Literal[
+    "component_classes", "signs", "treatments", "materials", "caution_titles", "caution_texts", "opening_steps"
+]
 
 FOLDER: Final = "catalogue"
 NAMED: Final[tuple[Kind, ...]] = ("component_classes", "signs", "treatments", "materials")
@@ -31,7 +33,11 @@ def _german() -> Mapping[Kind, Mapping[str, str]]:
     """German by the English text."""
     german = _file("german")
     found: dict[Kind, Mapping[str, str]] = {
-        kind: {item["name"]: german[kind][item["code"]] for item in _file(kind)["items"] if item["code"] in german[kind]}
+        kind: {
+            item["name"]: german[kind][item["code"]]
+            for item in _file(kind)["items"]
+            if item["code"] in german[kind]
+        }
         for kind in NAMED
     }
     cautions = [(item, german["cautions"].get(item["code"])) for item in _file("cautions")["items"]]

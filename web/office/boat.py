@@ -24,7 +24,7 @@ from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.templatetags.faying import metres
 from workshop.models import Decision, Job, Quote
 from workshop.models.quotes import Verdict
-from workshop.services.quote_content import place_of
+from workshop.services.quote_words import place_of
 from yard.models import Boat, Component, Season
 from yard.refusals import Refused
 from yard.selectors import today_at

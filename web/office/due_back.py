@@ -16,7 +16,7 @@ from inspections.models import DueBack
 from inspections.selectors.due_backs import due_back_book
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
-from workshop.services.quote_content import place_of
+from workshop.services.quote_words import place_of
 from yard.models import Boat
 from yard.selectors import today_at
 from yard.weeks import days_overdue

@@ -20,7 +20,7 @@ from web.base.pages import UNPROCESSABLE, page
 from web.office.entry_views import entry_views
 from web.office.place_marks import spot_plan
 from workshop.models import Job, Treatment
-from workshop.services.quote_content import place_of
+from workshop.services.quote_words import place_of
 from workshop.services.standing import standing_of
 from yard.refusals import Refused
 

@@ -22,7 +22,7 @@ from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
 from web.office.job_lines import job_lines
 from workshop.models import Job, Quote
-from workshop.services.quote_content import place_of
+from workshop.services.quote_words import place_of
 from workshop.services.quotes import quote_draft
 from yard.models import Component
 from yard.refusals import Refused

@@ -16,10 +16,11 @@ from workshop.pricing.job_price import Amount, MaterialLine, totals_of
 from workshop.pricing.money import Totals
 from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
 from workshop.quoting.reading import plain, read
+from yard.languages import FIRST, language_named
 
 FORMAT: Final = "quote 3"
 # Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`, and
-# "quote 2" no packs of a material.
+# "quote 2" no packs of a material; it was in English, and its reasons had no groups.
 READABLE: Final = ("quote 1", "quote 2", FORMAT)
 
 
@@ -88,6 +89,8 @@ class FindingPart:
 
     `reasons` are sentences, the weightiest first; `overruled` is a manager's reason where he judged otherwise than
     the rules; `photos` are the SHA-256 of the pictures as they were taken; `earlier` looks come oldest first.
+    `reason_groups` has a code for each of the reasons, or none where that was not known; `reasons_in` is their
+    language where it is not the document's.
     """
 
     id: str
@@ -111,6 +114,12 @@ class FindingPart:
     judged: JudgedPart | None = None
     seen_on: date | None = None
     earlier: tuple[EarlierPart, ...] = ()
+    reason_groups: tuple[str, ...] = ()
+    reasons_in: str = ""
+
+    def __post_init__(self) -> None:
+        if self.reason_groups and len(self.reason_groups) != len(self.reasons):
+            raise ValueError(f"finding {self.id}: its reasons and their groups are not as many")
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +173,7 @@ class NotSeenPart:
     why: str
     reasons: tuple[str, ...]
     due_back_on: date | None
+    reasons_in: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +199,8 @@ class CautionPart:
 class QuoteDocument:
     """The whole of it. It refuses to exist unless its figures add up and its jobs name findings it holds.
 
+    `language` is that of its words, the decider's when it was sent; what a member typed stays as it was typed.
+
     Raises:
         ValueError: the totals are not those of the jobs, or a job names a finding that is not there.
     """
@@ -209,10 +221,13 @@ class QuoteDocument:
     due_back: tuple[DueBackPart, ...]
     cautions: tuple[CautionPart, ...]
     rules_versions: tuple[str, ...]
+    language: str = FIRST
 
     def __post_init__(self) -> None:
         if self.format not in READABLE:
             raise ValueError(f"the document is of format {self.format!r}, not {FORMAT!r}")
+        if language_named(self.language) is None:
+            raise ValueError(f"the document is in {self.language!r}, which is none of our languages")
         known = {finding.id for finding in self.findings}
         for job in self.jobs:
             if not known.issuperset(job.findings):

@@ -9,7 +9,10 @@ from decimal import Decimal
 
 @dataclass(frozen=True, slots=True)
 class HoldPart:
-    """What holds a place where a tool or a part is missing: `say` finishes "meanwhile …"."""
+    """What holds a place where a tool or a part is missing: `say` finishes "meanwhile …" in English.
+
+    In another language it is the whole sentence.
+    """
 
     say: str
     until: date

@@ -24,7 +24,7 @@ from workshop.report.sheet_rendering import sheet_render
 from workshop.report.views import Row
 from workshop.services.job_calendar import Group, JobCalendar, Where, job_calendar
 from workshop.services.prices import operations_of, price_list_of, price_of
-from workshop.services.quote_content import place_of
+from workshop.services.quote_words import place_of
 from workshop.services.standing import Standing, standing_of
 from yard.locale_format import date_text, hours_phrase
 from yard.refusals import Refused

@@ -9,22 +9,28 @@ from typing import Any
 from uuid import UUID
 
 from inspections.judgement.facts import MOISTURE, MOISTURE_BESIDE
-from inspections.judgement.vocabulary import Answer
+from inspections.judgement.vocabulary import Answer, ReasonGroup
 from inspections.models import Entry, Finding, Inspection
 from inspections.selectors.entries import standing
 from inspections.services.earlier_looks import seen_on_at
 from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
+from yard.languages import FIRST, Language
 from yard.models import Yard
 
 
-def judged_part(said: Mapping[str, Any]) -> JudgedPart | None:
+def judged_part(said: Mapping[str, Any], language: Language = FIRST) -> JudgedPart | None:
     """The rest of a judgement from its document; None where the rules of that time said no more."""
     if "do_not" not in said:
         return None
-    hold, drying = said.get("hold"), said.get("drying")
+    hold, drying, do_not = said.get("hold"), said.get("drying"), said["do_not"]
+    if language != FIRST:
+        do_not = [reason[language] for reason in said["told"] if reason["group"] == ReasonGroup.DO_NOT]
+        for reason in said["told"]:
+            if hold is not None and reason["group"] == ReasonGroup.MEANWHILE:
+                hold = {**hold, "say": reason[language]}
     return JudgedPart(
         due_on=date.fromisoformat(said["due_by_rules_on"] if said.get("overdue") else said["due_back_on"]),
-        do_not=tuple(said["do_not"]),
+        do_not=tuple(do_not),
         hold=None if hold is None else HoldPart(hold["say"], date.fromisoformat(hold["until"])),
         drying=None if drying is None else _drying_part(drying),
     )

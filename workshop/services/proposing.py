@@ -19,12 +19,12 @@ from inspections.models import Finding, Inspection, OpeningStep
 from workshop.estimating.hours import ThreePoint
 from workshop.estimating.job_building import NO_WORK, Opening, quantity_of, shared_opening
 from workshop.models import Job, Operation, QuoteLine, Treatment
-from workshop.quoting.if_left import if_left
+from workshop.quoting.job_words import cut, job_words
+from workshop.services.quote_words import TAKE_OFF, after, job_facts
 from workshop.services.standing import Standing, standing_of
 from yard.refusals import Refused
 
 CENT = Decimal("0.01")
-TAKE_OFF = "take_off"
 GRAVE = 2  # severities 1 and 2 of MIL-STD-882E: catastrophic and critical
 
 
@@ -131,14 +131,8 @@ def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
         for step in steps
         if step.component_id == finding.component_id
     )
-    shared = shared_opening(openings, _after(finding))
+    shared = shared_opening(openings, after(finding))
     return f"opening:{shared}" if shared else f"component:{finding.component_id}"
-
-
-def _after(finding: Finding) -> Sequence[str]:
-    """Keys of the opening-up steps that came before the place was looked at."""
-    check = finding.entry.answers
-    return check.after if check is not None else ()
 
 
 def _base(key: str) -> str:
@@ -232,27 +226,14 @@ def _describe(job: Job, wants: Sequence[Wanted], steps: Sequence[OpeningStep]) -
     """Title, opening up and what happens if it is left, from the findings it serves."""
     if not wants:
         return
-    worst = min(wants, key=lambda want: (want.standing.assessment.severity, want.standing.due_back_on))
-    places = dict.fromkeys(str(want.finding.component or want.finding.entry.elsewhere) for want in wants)
-    names = dict.fromkeys(treatment.name for want in wants for treatment in want.treatments)
-    job.title = cut(f"{' and '.join(places)}: {', '.join(names).lower()}", 200)
-    opened = {(want.finding.component_id, key) for want in wants for key in _after(want.finding)}
-    texts = dict.fromkeys(
-        step.text.rstrip(".") for step in steps if step.kind == TAKE_OFF and (step.component_id, step.key) in opened
-    )
-    job.opening_up = cut("; ".join(texts), 200)
-    job.if_left = if_left(worst.standing.assessment.condition, worst.standing.assessment.severity)
+    names = [treatment.name for want in wants for treatment in want.treatments]
+    standing = {want.finding.pk: want.standing for want in wants}
+    words = job_words(job_facts([want.finding for want in wants], names, steps, standing))
+    job.title, job.opening_up, job.if_left = words.title, words.opening_up, words.if_left
     job.unsafe_to_leave = any(
         want.standing.priority == Priority.BEFORE_LAUNCH and want.standing.assessment.severity <= GRAVE
         for want in wants
     )
-
-
-def cut(text: str, length: int) -> str:
-    """A text that fits, cut at a word with an ellipsis where it is too long."""
-    if len(text) <= length:
-        return text
-    return text[: length - 1].rsplit(" ", 1)[0].rstrip(" ,;:") + "…"
 
 
 __all__ = ["cut", "job_empty", "jobs_propose", "operation_of"]

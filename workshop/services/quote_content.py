@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 from uuid import UUID
 
 from inspections.judgement.vocabulary import Answer, Condition, Priority
-from inspections.models import Assessment, DueBack, Entry, EntryPhoto, Finding, Inspection, Reading, Sign
+from inspections.models import (
+    Assessment,
+    DueBack,
+    Entry,
+    EntryPhoto,
+    Finding,
+    Inspection,
+    OpeningStep,
+    Reading,
+    Sign,
+)
 from workshop.models import Caution, Job, Operation, Quote
 from workshop.pricing.job_price import JobPrice
 from workshop.quoting.document import (
@@ -30,11 +41,16 @@ from workshop.quoting.document import (
     totals_of_jobs,
 )
 from workshop.quoting.if_left import if_left
+from workshop.quoting.job_words import JobWords
+from workshop.quoting.words_in import build_word
 from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
 from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.quote_words import job_texts, language_of_decider, place_of, said_of
 from workshop.services.standing import Standing, standing_of
-from yard.models import Boat, Component, Owner, Spot
+from yard.languages import FIRST, Language
+from yard.models import Boat, Owner
 from yard.refusals import Refused
+from yard.stock_words import stock_word
 
 Row = TypeVar("Row", Reading, EntryPhoto)
 Part = TypeVar("Part", NotSeenPart, DueBackPart)
@@ -56,10 +72,22 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     prices = price_list_of(yard)
     operations = operations_of(jobs)
     priced = {job.pk: price_of(job, operations[job.pk], prices) for job in jobs}
+    language = language_of_decider(boat)
+    findings, rules_versions, found, standing = _findings(inspection, operations, language)
+    steps = (
+        [] if language == FIRST else list(OpeningStep.objects.filter(inspection=inspection).order_by("position"))
+    )
     parts = [
-        _job_part(position, job, operations[job.pk], priced[job.pk]) for position, job in enumerate(jobs, start=1)
+        _job_part(
+            position,
+            job,
+            operations[job.pk],
+            priced[job.pk],
+            job_texts(job, operations[job.pk], found, steps, standing, language),
+            language,
+        )
+        for position, job in enumerate(jobs, start=1)
     ]
-    findings, rules_versions = _findings(inspection, operations)
     return QuoteDocument(
         format=FORMAT,
         number=quote.number,
@@ -67,16 +95,17 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
         valid_until=quote.valid_until,
         currency=quote.currency,
         yard=YardPart(yard.name, yard.time_zone),
-        boat=_boat_part(boat),
+        boat=_boat_part(boat, language),
         inspection=_inspection_part(inspection),
         decider=decider_part(boat),
         findings=findings,
         jobs=tuple(parts),
         totals=totals_of_jobs(parts, quote.currency),
-        not_seen=_not_seen(inspection),
-        due_back=_due_back(boat),
-        cautions=_cautions(quote, parts),
+        not_seen=_not_seen(inspection, language),
+        due_back=_due_back(boat, language),
+        cautions=_cautions(quote, parts, language),
         rules_versions=rules_versions,
+        language=language,
     )
 
 
@@ -86,17 +115,11 @@ def decider_part(boat: Boat) -> DeciderPart:
     return DeciderPart("owner" if isinstance(decider, Owner) else "member", decider.pk, decider.name)
 
 
-def place_of(component: Component | None, elsewhere: str, spot: Spot | None) -> str:
-    """A place in words: window frame, port side: lower aft corner."""
-    part = str(component) if component is not None else elsewhere
-    return f"{part}: {spot.name}" if spot is not None and spot.name else part
-
-
-def _boat_part(boat: Boat) -> BoatPart:
+def _boat_part(boat: Boat, language: Language) -> BoatPart:
     return BoatPart(
         id=boat.pk,
         name=boat.name,
-        build=str(boat.get_build_display()),
+        build=build_word(boat.build, str(boat.get_build_display()), language),
         material=boat.material,
         loa_mm=boat.loa_mm,
         beam_mm=boat.beam_mm,
@@ -117,13 +140,16 @@ def _inspection_part(inspection: Inspection) -> InspectionPart:
 
 
 def _findings(
-    inspection: Inspection, operations: Mapping[int, Sequence[Operation]]
-) -> tuple[tuple[FindingPart, ...], tuple[str, ...]]:
-    """Every finding of the inspection that is still somebody's business, the most urgent first."""
+    inspection: Inspection, operations: Mapping[int, Sequence[Operation]], language: Language
+) -> tuple[tuple[FindingPart, ...], tuple[str, ...], Mapping[UUID, Finding], Mapping[UUID, Standing]]:
+    """Every finding of the inspection that is still somebody's business, the most urgent first.
+
+    With the versions of the rules that judged them, the rows, and what stands of each.
+    """
     served = {operation.finding_id for rows in operations.values() for operation in rows}
     rows = list(
         Finding.objects.filter(inspection=inspection)
-        .select_related("yard", "component", "spot", "entry")
+        .select_related("yard", "component", "spot", "entry__answers")
         .order_by("found_at", "id")
     )
     rows = [finding for finding in rows if finding.ended_at is None or finding.pk in served]
@@ -132,7 +158,9 @@ def _findings(
     if unjudged:
         places = ", ".join(_place(finding) for finding in unjudged)
         raise Refused("findings", f"not judged yet: {places}", "wait for the worker, or see why it failed")
-    signs = {sign.code: sign.name for sign in Sign.objects.of_yard(inspection.yard_id)}
+    signs = {
+        sign.code: stock_word("signs", sign.name, language) for sign in Sign.objects.of_yard(inspection.yard_id)
+    }
     entries = [finding.entry_id for finding in rows]
     readings = _by_entry(Reading.objects.filter(entry__in=entries).order_by("entry", "id"))
     photos = _by_entry(EntryPhoto.objects.filter(entry__in=entries).order_by("entry", "position"))
@@ -145,12 +173,13 @@ def _findings(
             tuple(ReadingPart(row.quantity, row.value, row.unit) for row in readings.get(finding.entry_id, ())),
             tuple(row.sha256 for row in photos.get(finding.entry_id, ())),
             earlier.get(finding.pk, ()),
+            language,
         )
         for finding in rows
     ]
     parts.sort(key=lambda part: (URGENCY[Priority(part.priority)], part.severity, part.due_back_on, part.id))
     versions = {standing[finding.pk].assessment.rules_version for finding in rows}
-    return tuple(parts), tuple(sorted(versions))
+    return tuple(parts), tuple(sorted(versions)), {finding.pk: finding for finding in rows}, standing
 
 
 def _finding_part(
@@ -160,14 +189,16 @@ def _finding_part(
     readings: tuple[ReadingPart, ...],
     photos: tuple[str, ...],
     earlier: tuple[EarlierPart, ...],
+    language: Language,
 ) -> FindingPart:
     assessment, spot = standing.assessment, finding.spot
+    reasons, groups, spoken = said_of(assessment, language)
     pin = None
     if spot is not None and spot.plan_x is not None and spot.plan_y is not None:
         pin = PinPart(spot.plan_x, spot.plan_y, spot.level)
     return FindingPart(
         id=str(finding.pk),
-        place=_place(finding),
+        place=_place(finding, language),
         tag=spot.tag if spot is not None else "",
         pin=pin,
         signs=signs,
@@ -178,20 +209,22 @@ def _finding_part(
         probability_level=assessment.probability_level,
         risk=assessment.risk,
         priority=str(standing.priority.value),
-        reasons=tuple(assessment.reasons),
+        reasons=reasons,
         overruled=standing.overruling.reason if standing.overruling is not None else "",
-        if_left=if_left(assessment.condition, assessment.severity),
+        if_left=if_left(assessment.condition, assessment.severity, language),
         due_back_on=standing.due_back_on,
         due_back_kind=assessment.due_back_kind,
         photos=photos,
-        judged=judged_part(assessment.document),
+        judged=judged_part(assessment.document, spoken),
         seen_on=seen_on(finding.yard, finding.entry),
         earlier=earlier,
+        reason_groups=groups,
+        reasons_in="" if spoken == language else spoken,
     )
 
 
-def _place(finding: Finding) -> str:
-    return place_of(finding.component, finding.entry.elsewhere, finding.spot)
+def _place(finding: Finding, language: Language = FIRST) -> str:
+    return place_of(finding.component, finding.entry.elsewhere, finding.spot, language)
 
 
 def _by_entry(rows: Iterable[Row]) -> Mapping[UUID, list[Row]]:
@@ -201,18 +234,25 @@ def _by_entry(rows: Iterable[Row]) -> Mapping[UUID, list[Row]]:
     return found
 
 
-def _job_part(position: int, job: Job, operations: Sequence[Operation], price: JobPrice) -> JobPart:
+def _job_part(
+    position: int,
+    job: Job,
+    operations: Sequence[Operation],
+    price: JobPrice,
+    texts: JobWords,
+    language: Language,
+) -> JobPart:
     return JobPart(
         id=job.pk,
         position=position,
-        title=job.title,
-        opening_up=job.opening_up,
-        if_left=job.if_left,
+        title=texts.title,
+        opening_up=texts.opening_up,
+        if_left=texts.if_left,
         unsafe_to_leave=job.unsafe_to_leave,
         operations=tuple(
             OperationPart(
                 treatment=operation.treatment.code,
-                name=operation.treatment.name,
+                name=stock_word("treatments", operation.treatment.name, language),
                 quantity=operation.quantity,
                 unit=operation.treatment.unit,
                 finding=str(operation.finding_id),
@@ -224,13 +264,15 @@ def _job_part(position: int, job: Job, operations: Sequence[Operation], price: J
         net_labour=price.net_labour,
         net_materials=price.net_materials,
         net=price.net,
-        materials=price.materials,
+        materials=tuple(
+            replace(line, name=stock_word("materials", line.name, language)) for line in price.materials
+        ),
         amounts=price.amounts,
         cautions=tuple(dict.fromkeys(code for operation in operations for code in operation.treatment.cautions)),
     )
 
 
-def _not_seen(inspection: Inspection) -> tuple[NotSeenPart, ...]:
+def _not_seen(inspection: Inspection, language: Language) -> tuple[NotSeenPart, ...]:
     entries = list(
         Entry.objects.filter(inspection=inspection, answer=Answer.NOT_SEEN, superseded_by__isnull=True)
         .select_related("component", "spot", "answers")
@@ -243,18 +285,20 @@ def _not_seen(inspection: Inspection) -> tuple[NotSeenPart, ...]:
     parts = []
     for entry in entries:
         assessment = judged.get(entry.pk)
+        reasons, _, spoken = said_of(assessment, language) if assessment is not None else ((), (), language)
         parts.append(
             NotSeenPart(
-                place=place_of(entry.component, entry.elsewhere, entry.spot),
+                place=place_of(entry.component, entry.elsewhere, entry.spot, language),
                 why=entry.not_seen_reason,
-                reasons=tuple(assessment.reasons) if assessment is not None else (),
+                reasons=reasons,
                 due_back_on=assessment.due_back_on if assessment is not None else None,
+                reasons_in="" if spoken == language else spoken,
             )
         )
     return _once(parts)
 
 
-def _due_back(boat: Boat) -> tuple[DueBackPart, ...]:
+def _due_back(boat: Boat, language: Language) -> tuple[DueBackPart, ...]:
     lines = (
         DueBack.objects.filter(boat=boat, ended_at__isnull=True)
         .select_related("component", "spot", "finding__entry", "entry")
@@ -268,7 +312,7 @@ def _due_back(boat: Boat) -> tuple[DueBackPart, ...]:
             DueBackPart(
                 on=line.due_on,
                 kind=line.kind,
-                place=place_of(line.component, elsewhere, line.spot),
+                place=place_of(line.component, elsewhere, line.spot, language),
                 tag=line.spot.tag if line.spot is not None else "",
                 reason=line.reason,
             )
@@ -281,12 +325,19 @@ def _once(parts: Iterable[Part]) -> tuple[Part, ...]:
     return tuple(dict.fromkeys(parts))
 
 
-def _cautions(quote: Quote, jobs: Iterable[JobPart]) -> tuple[CautionPart, ...]:
+def _cautions(quote: Quote, jobs: Iterable[JobPart], language: Language) -> tuple[CautionPart, ...]:
     codes = {code for job in jobs for code in job.cautions} | {ALWAYS}
     rows = Caution.objects.of_yard(quote.yard_id).filter(code__in=codes)
     # what goes on everything comes first
-    ordered = sorted(rows, key=lambda caution: (caution.code != ALWAYS, caution.title))
-    return tuple(CautionPart(caution.title, caution.text) for caution in ordered)
+    told = [
+        (
+            caution.code != ALWAYS,
+            stock_word("caution_titles", caution.title, language),
+            stock_word("caution_texts", caution.text, language),
+        )
+        for caution in rows
+    ]
+    return tuple(CautionPart(title, text) for _, title, text in sorted(told))
 
 
-__all__ = ["decider_part", "place_of", "quote_content"]
+__all__ = ["decider_part", "quote_content"]
