@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
@@ -19,9 +20,20 @@ from tests.inspections.judgement.builders import (
     stock_signs,
 )
 from tests.workshop.documents import a_document, a_job, sha
-from workshop.quoting.document import EarlierPart, FindingPart, PinPart, QuoteDocument, ReadingPart
+from workshop.quoting.document import (
+    CautionPart,
+    EarlierPart,
+    FindingPart,
+    JobPart,
+    PinPart,
+    QuoteDocument,
+    ReadingPart,
+)
 from workshop.quoting.if_left import if_left
+from workshop.quoting.job_words import JobFacts, job_words
 from workshop.services.finding_history import judged_part
+from yard.languages import Language
+from yard.stock_words import stock_word
 
 # A cool wet coast of our own: mean temperature (°C), humidity (%), days with rain.
 MONTHS = (
@@ -44,8 +56,11 @@ def part_of(
     photos: Sequence[str] = (),
     earlier: Sequence[EarlierPart] = (),
     on: date | None = None,
+    language: Language = "en",
 ) -> FindingPart:
     """A finding as a quote freezes it, judged by the stock rules in a wet climate."""
+    named = tuple(dataclasses.replace(sign, name=stock_word("signs", sign.name, language)) for sign in facts.signs)
+    facts = dataclasses.replace(facts, signs=named)
     judgement = judged(facts, stock_classes()[component_class], yard=COAST, on=on)
     return FindingPart(
         id=f"0191{number:04d}-0000-7000-8000-{number:012d}",
@@ -63,15 +78,16 @@ def part_of(
         probability_level=judgement.probability_level,
         risk=judgement.risk.value,
         priority=judgement.priority.value,
-        reasons=judgement.reasons,
+        reasons=tuple(getattr(reason, language) for reason in judgement.told),
         overruled="",
-        if_left=if_left(judgement.condition, judgement.severity),
+        if_left=if_left(judgement.condition, judgement.severity, language),
         due_back_on=judgement.due_back_on,
         due_back_kind=judgement.due_back_kind.value,
         photos=tuple(photos),
-        judged=judged_part(judgement.as_document()),
+        judged=judged_part(judgement.as_document(), language),
         seen_on=facts.observed_on,
         earlier=tuple(earlier),
+        reason_groups=tuple(reason.group.value for reason in judgement.told),
     )
 
 
@@ -98,11 +114,12 @@ def wet_coaming(**changes: Any) -> FindingPart:
     return part_of(1, facts, "COAMING", **{**told, **changes})
 
 
-def a_spring_document() -> QuoteDocument:
+def a_spring_document(language: Language = "en") -> QuoteDocument:
     """Eight findings as a spring brings them, some with photos and earlier years, three of them put into jobs."""
-    moist = moisture(24, 15)
+    moist = moisture(24.5, 15)
+    part_of = functools.partial(a_part_of, language=language)
     findings = [
-        wet_coaming(place="Coaming, port side: forward corner"),
+        wet_coaming(place="Coaming, port side: forward corner", language=language),
         part_of(2, facts_of("SEALANT_RING", load="static"), "PORTLIGHT", place="Portlight, starboard side: aft",
                 pin=PinPart(480, 880, "deck"), photos=(sha(3),)),
         part_of(3, facts_of("SEAM_OPEN", load="cyclic", size_mm=420), "PLK_CARVEL", pin=PinPart(610, 120, "hull"),
@@ -121,12 +138,40 @@ def a_spring_document() -> QuoteDocument:
         part_of(8, facts_of("CRACK_WOOD", size_mm=12, load="none", water="none"), "TILLER", place="Tiller: grip"),
     ]  # fmt: skip
     findings.sort(key=lambda part: (part.priority, part.severity, part.id))
+    jobs = [a_job(1, findings[:1], unsafe=True), a_job(2, findings[1:3]), a_job(3, findings[3:4])]
+    document = a_document(findings, [in_words(job, language) for job in jobs])
     return dataclasses.replace(
-        a_document(
-            findings, [a_job(1, findings[:1], unsafe=True), a_job(2, findings[1:3]), a_job(3, findings[3:4])]
+        document,
+        inspection=dataclasses.replace(document.inspection, opened_on=SEEN_ON),
+        language=language,
+        cautions=tuple(
+            CautionPart(
+                stock_word("caution_titles", each.title, language), stock_word("caution_texts", each.text, language)
+            )
+            for each in document.cautions
         ),
-        inspection=dataclasses.replace(a_document().inspection, opened_on=SEEN_ON),
     )
 
+
+def in_words(job: JobPart, language: Language) -> JobPart:
+    """A job with the catalogue's words in a language; what it opens up was typed."""
+    names = [operation.name for operation in job.operations]
+    place = job.title.partition(":")[0]
+    told = JobFacts([place], [stock_word("treatments", name, language) for name in dict.fromkeys(names)], [],
+                    "water_in", 3)  # fmt: skip
+    return dataclasses.replace(
+        job,
+        title=job_words(told, language).title,
+        operations=tuple(
+            dataclasses.replace(operation, name=stock_word("treatments", operation.name, language))
+            for operation in job.operations
+        ),
+        materials=tuple(
+            dataclasses.replace(line, name=stock_word("materials", line.name, language)) for line in job.materials
+        ),
+    )
+
+
+a_part_of = part_of
 
 __all__ = ["a_spring_document", "facts_of", "part_of", "wet_coaming"]

@@ -41,7 +41,7 @@ class JobWords:
 
 
 def job_words(facts: JobFacts, language: Language = "en") -> JobWords:
-    """The texts of a job. Names of operations keep their capitals in German, for they may begin with a noun."""
+    """The texts of a job. German names of operations stand as they are, for they may begin with a noun."""
     if language == "de":
         title = f"{' und '.join(facts.places)}: {'; '.join(facts.operations)}"
     else:

@@ -8,16 +8,18 @@ from datetime import date
 
 from babel.dates import format_date
 
+from inspections.judgement.speech import label_in
 from inspections.judgement.vocabulary import DueBackKind
 from workshop.quoting.document import DueBackPart
 from workshop.report.views import CalendarMonth, CalendarPlace, CalendarView, CalendarYear
 from workshop.report.words import tag_text
+from yard.languages import Language
 
 # The columns, in the order of the work.
 KINDS = (DueBackKind.PUT_RIGHT, DueBackKind.OPEN_UP, DueBackKind.LOOK_AGAIN)
 
 
-def calendar_view(lines: Sequence[DueBackPart], locale: str) -> CalendarView:
+def calendar_view(lines: Sequence[DueBackPart], locale: str, language: Language = "en") -> CalendarView:
     """A row for each month in which something is due; kinds of which nothing is due have no column."""
     kinds = tuple(kind for kind in KINDS if any(line.kind == kind for line in lines))
     ordered = sorted(lines, key=lambda line: line.on)  # lines of a day stay in the order of the book
@@ -41,7 +43,7 @@ def calendar_view(lines: Sequence[DueBackPart], locale: str) -> CalendarView:
             )
         )
         years.append(CalendarYear(year, months))
-    return CalendarView(tuple(kind.label for kind in kinds), tuple(years))
+    return CalendarView(tuple(label_in(kind, language) for kind in kinds), tuple(years))
 
 
 def _month(day: date, locale: str) -> str:

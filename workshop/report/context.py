@@ -1,4 +1,4 @@
-"""From a quote as it was sent to the words and figures of the report. Pure."""
+"""From a quote as it was sent to the words and figures of the report, in the language that is asked for."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
+from django.utils.translation import gettext, gettext_noop, ngettext, override, pgettext
+
+from inspections.judgement.speech import label_in
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
 from workshop.pricing.job_price import MaterialLine
 from workshop.pricing.money import Totals
@@ -29,40 +32,66 @@ from workshop.report.views import (
     Row,
     TotalsView,
 )
-from workshop.report.words import plain_number, reading_name, tag_text, unit_text
+from workshop.report.words import (
+    material_amount,
+    metres_text,
+    number_text,
+    reading_name,
+    tag_text,
+    unit_text,
+    work_amount,
+)
+from yard.languages import Language, language_of
 from yard.locale_format import date_text, hours_phrase, money_text
 
 SMALL_PLAN: Final = 76.0
 
 # What the priority says to an owner, beside its name.
 PRIORITY_MEANS: Final = {
-    Priority.BEFORE_LAUNCH: "She should not go in before this is put right.",
-    Priority.THIS_SEASON: "She may go in; it should be done before she is laid up again.",
-    Priority.NEXT_LAYUP: "It stands still for now and can wait until she is out of the water.",
-    Priority.WATCH: "Nothing is gained by touching it now. Somebody looks again by the day given.",
+    Priority.BEFORE_LAUNCH: gettext_noop("She should not go in before this is put right."),
+    Priority.THIS_SEASON: gettext_noop("She may go in; it should be done before she is laid up again."),
+    Priority.NEXT_LAYUP: gettext_noop("It stands still for now and can wait until she is out of the water."),
+    Priority.WATCH: gettext_noop("Nothing is gained by touching it now. Somebody looks again by the day given."),
 }
-UNITS: Final = {
-    "m": "m", "m2": "m²", "m2_coat": "m², one coat", "site": "place", "location": "place", "finding": "look",
-}  # fmt: skip
 
 
 def report_view(
-    document: QuoteDocument, *, digest: str, locale: str, photos: AbstractSet[str] | Mapping[str, object]
+    document: QuoteDocument,
+    *,
+    digest: str,
+    locale: str,
+    photos: AbstractSet[str] | Mapping[str, object],
+    language: Language | None = None,
 ) -> ReportView:
     """Set a quote in words.
 
     Args:
         document: as it was sent.
         digest: its SHA-256.
-        locale: of figures and dates; the words are English.
+        locale: of figures and dates.
         photos: SHA-256 of those that can be shown; any other becomes a marked blank.
+        language: of the words around what was sent; the document's own unless another is asked for.
     """
-    setter = _Setter(document, locale)
+    spoken = language or language_of(document.language)
+    with override(spoken):
+        return _report_view(document, digest, locale, photos, spoken)
+
+
+def _report_view(
+    document: QuoteDocument,
+    digest: str,
+    locale: str,
+    photos: AbstractSet[str] | Mapping[str, object],
+    language: Language,
+) -> ReportView:
+    setter = _Setter(document, locale, language)
     findings = setter.findings(photos)
     boat = document.boat
     return ReportView(
         language=locale.replace("_", "-"),
-        title=f"{boat.name}: spring inspection {document.inspection.season_year}, quote {document.number}",
+        title=gettext("{boat}: spring inspection {year}, quote {number}").format(
+            boat=boat.name, year=document.inspection.season_year, number=document.number
+        ),
         yard=document.yard.name,
         boat=boat.name,
         season=document.inspection.season_year,
@@ -75,11 +104,12 @@ def report_view(
             beam_mm=boat.beam_mm,
             marks=_marks(findings, document.findings),
             label=_plan_label(boat.name, findings),
-            length_text=f"length over all {setter.metres(boat.loa_mm)}",
+            length_text=gettext("length over all {length}").format(length=setter.metres(boat.loa_mm)),
         ),
         lead=setter.lead(),
+        legend=tuple((priority.value, label_in(priority, language)) for priority in Priority),
         priorities=tuple(
-            PriorityView(priority.value, priority.label, PRIORITY_MEANS[priority], same)
+            PriorityView(priority.value, label_in(priority, language), gettext(PRIORITY_MEANS[priority]), same)
             for priority in Priority
             if (same := tuple(finding for finding in findings if finding.priority == priority))
         ),
@@ -88,7 +118,7 @@ def report_view(
         totals=setter.totals(document.totals),
         not_seen=setter.not_seen(),
         due_back=setter.due_back(),
-        calendar=calendar_view(document.due_back, locale),
+        calendar=calendar_view(document.due_back, locale, language),
         cautions=tuple(Row(caution.title, caution.text) for caution in document.cautions),
         rules_versions=", ".join(document.rules_versions),
         digest=digest,
@@ -97,51 +127,67 @@ def report_view(
 
 
 class _Setter:
-    def __init__(self, document: QuoteDocument, locale: str) -> None:
+    def __init__(self, document: QuoteDocument, locale: str, language: Language) -> None:
         self.document = document
         self.locale = locale
+        self.language = language
 
     def day(self, day: date) -> str:
         return date_text(day, self.locale, "long")
 
     def days(self, first: date, last: date) -> str:
-        return self.day(first) if first == last else f"{self.day(first)} to {self.day(last)}"
+        if first == last:
+            return self.day(first)
+        return gettext("{first} to {last}").format(first=self.day(first), last=self.day(last))
 
     def money(self, amount: Decimal) -> str:
         return money_text(amount, self.document.currency, self.locale)
 
     def metres(self, length_mm: int) -> str:
-        return f"{Decimal(length_mm) / 1000:.2f} m"
+        return metres_text(length_mm, self.locale)
+
+    def number(self, number: Decimal) -> str:
+        return number_text(number, self.locale)
 
     def title_block(self) -> tuple[Row, ...]:
         document, boat, inspection = self.document, self.document.boat, self.document.inspection
         seen_until = inspection.closed_on or document.dated
         build = f"{boat.build}, {boat.material}" if boat.material else boat.build
         rows = [
-            Row("Boat", boat.name),
-            Row("Build", build),
-            Row("Length × beam", f"{self.metres(boat.loa_mm)} × {self.metres(boat.beam_mm)}"),
-            Row("Year", str(boat.year or "not known")),
-            Row("Looked at", self.days(inspection.opened_on, seen_until)),
-            Row("To go in", self.day(inspection.launch_on)),
-            Row("For", document.decider.name),
-            Row("Quote", f"No. {document.number} of {self.day(document.dated)}"),
-            Row("Open until", self.day(document.valid_until)),
+            Row(gettext("Boat"), boat.name),
+            Row(gettext("Build"), build),
+            Row(gettext("Length × beam"), f"{self.metres(boat.loa_mm)} × {self.metres(boat.beam_mm)}"),
+            Row(pgettext("built", "Year"), str(boat.year or gettext("not known"))),
+            Row(gettext("Looked at"), self.days(inspection.opened_on, seen_until)),
+            Row(gettext("To go in"), self.day(inspection.launch_on)),
+            Row(gettext("For"), document.decider.name),
+            Row(
+                gettext("Quote"),
+                gettext("No. {number} of {day}").format(number=document.number, day=self.day(document.dated)),
+            ),
+            Row(gettext("Open until"), self.day(document.valid_until)),
         ]
         return tuple(rows)
 
     def lead(self) -> str:
         found, jobs = len(self.document.findings), len(self.document.jobs)
         urgent = sum(finding.priority == Priority.BEFORE_LAUNCH for finding in self.document.findings)
-        places = _count(found, "place", "places")
-        if urgent == 0:
-            need = "Nothing of it keeps her ashore"
-        else:
-            need = f"{urgent} of {found} must be put right before she goes in"
-        ask = (
-            "1 job to you for a yes or no" if jobs == 1 else f"{jobs} jobs to you, each for a yes or no of its own"
+        where = ngettext("We found something at {count} place.", "We found something at {count} places.", found)
+        need = (
+            ngettext(
+                "{count} of {found} must be put right before she goes in.",
+                "{count} of {found} must be put right before she goes in.",
+                urgent,
+            )
+            if urgent
+            else gettext("Nothing of it keeps her ashore.")
         )
-        return f"We found something at {places}. {need}. We put {ask}."
+        ask = ngettext(
+            "We put {count} job to you for a yes or no.",
+            "We put {count} jobs to you, each for a yes or no of its own.",
+            jobs,
+        )
+        return " ".join((where.format(count=found), need.format(count=urgent, found=found), ask.format(count=jobs)))
 
     def findings(self, photos: AbstractSet[str] | Mapping[str, object]) -> tuple[FindingView, ...]:
         return tuple(
@@ -151,41 +197,44 @@ class _Setter:
     def _finding(
         self, number: int, finding: FindingPart, photos: AbstractSet[str] | Mapping[str, object]
     ) -> FindingView:
-        facts = [Row("Signs", ", ".join(finding.signs))]
+        facts = [Row(gettext("Signs"), ", ".join(finding.signs))]
         if finding.size_mm is not None:
-            facts.append(Row("Size", f"{plain_number(finding.size_mm)} mm"))
+            facts.append(Row(gettext("Size"), f"{self.number(finding.size_mm)} mm"))
         facts += [
             Row(
                 reading_name(reading.quantity, reading.unit),
-                f"{plain_number(reading.value)} {unit_text(reading.unit)}",
+                f"{self.number(reading.value)} {unit_text(reading.unit)}",
             )
             for reading in finding.readings
         ]
-        facts.append(Row("Condition", Condition(finding.condition).label))
-        facts.append(
-            Row(
-                "Risk",
-                f"{RiskLevel(finding.risk).label}: severity {finding.severity}, "
-                f"likelihood {finding.probability_level}",
-            )
+        condition = label_in(Condition(finding.condition), self.language)
+        facts.append(Row(gettext("Condition"), condition))
+        risk = gettext("{risk}: severity {severity}, likelihood {level}").format(
+            risk=label_in(RiskLevel(finding.risk), self.language),
+            severity=finding.severity,
+            level=finding.probability_level,
         )
+        facts.append(Row(gettext("Risk"), risk))
         return FindingView(
             number=number,
             id=finding.id,
             place=finding.place,
             tag=tag_text(finding.tag),
             priority=finding.priority,
-            priority_label=Priority(finding.priority).label,
-            condition=Condition(finding.condition).label,
+            priority_label=label_in(Priority(finding.priority), self.language),
+            condition=condition,
             facts=tuple(facts),
             reasons=finding.reasons,
+            reasons_in=finding.reasons_in,
             told=told(finding),
             overruled=finding.overruled,
             if_left=finding.if_left,
-            due_back=f"{DueBackKind(finding.due_back_kind).label} by {self.day(finding.due_back_on)}",
+            due_back=gettext("{what} by {day}").format(
+                what=label_in(DueBackKind(finding.due_back_kind), self.language), day=self.day(finding.due_back_on)
+            ),
             due_back_day=self.day(finding.due_back_on),
             then=picture_then(finding, photos, self.locale),
-            pictures=pictures_of(finding, photos, self.locale),
+            pictures=pictures_of(finding, photos, self.locale, self.language),
             plan=self._small_plan(number, finding),
             trend=trend_charts(finding, self.locale),
             jobs=tuple(job.position for job in self.document.jobs if finding.id in job.findings),
@@ -199,7 +248,9 @@ class _Setter:
             loa_mm=self.document.boat.loa_mm,
             beam_mm=self.document.boat.beam_mm,
             marks=[mark],
-            label=f"Plan of the boat, bow to the right, with the place of finding {number}: {finding.place}.",
+            label=gettext(
+                "Plan of the boat, bow to the right, with the place of finding {number}: {place}."
+            ).format(number=number, place=finding.place),
             width=SMALL_PLAN,
             full=False,
         )
@@ -214,8 +265,8 @@ class _Setter:
             opening_up=job.opening_up,
             if_left=job.if_left,
             unsafe_to_leave=job.unsafe_to_leave,
-            work=_work(job),
-            hours=hours_phrase(job.hours_likely, job.hours_ceiling, self.locale),
+            work=self._work(job),
+            hours=hours_told(job.hours_likely, job.hours_ceiling, self.locale),
             materials=tuple(
                 Row(line.name, f"{self.material(line)}, {self.money(line.net)}") for line in job.materials
             ),
@@ -227,15 +278,31 @@ class _Setter:
 
     def material(self, line: MaterialLine) -> str:
         """How much of it, and the packs that are opened for this job where these are what is paid for."""
-        packs = packs_words(line.packs, line.unit, self.locale)
-        amount = _amount(line.quantity, line.unit)
+        packs = packs_words(line.packs, line.unit, self.locale, gettext("{count} {name} of {amount}"))
+        amount = material_amount(line.quantity, line.unit, self.locale)
         return f"{amount} ({packs})" if packs else amount
+
+    def _work(self, job: JobPart) -> tuple[str, ...]:
+        """Each operation once, with the units of work of all findings together."""
+        quantities: dict[str, Decimal] = {}
+        names: dict[str, tuple[str, str]] = {}
+        for operation in job.operations:
+            quantities[operation.treatment] = quantities.get(operation.treatment, Decimal(0)) + operation.quantity
+            names[operation.treatment] = (operation.name, operation.unit)
+        return tuple(
+            f"{name}: {work_amount(quantities[code], unit, self.locale)}" for code, (name, unit) in names.items()
+        )
 
     def totals(self, totals: Totals) -> TotalsView:
         return TotalsView(
             net=self.money(totals.net),
             vat=tuple(
-                Row(f"VAT {plain_number(part.rate_pct)} % of {self.money(part.net)}", self.money(part.vat))
+                Row(
+                    gettext("VAT {rate} % of {net}").format(
+                        rate=self.number(part.rate_pct), net=self.money(part.net)
+                    ),
+                    self.money(part.vat),
+                )
                 for part in totals.by_rate
             ),
             gross=self.money(totals.gross),
@@ -247,6 +314,7 @@ class _Setter:
                 place=part.place,
                 why=part.why,
                 means=part.reasons[0] if part.reasons else "",
+                means_in=part.reasons_in,
                 due_back="" if part.due_back_on is None else self.day(part.due_back_on),
             )
             for part in self.document.not_seen
@@ -255,9 +323,19 @@ class _Setter:
     def due_back(self) -> tuple[DueBackYear, ...]:
         years: dict[int, list[DueBackView]] = {}
         for part in self.document.due_back:
-            line = DueBackView(self.day(part.on), DueBackKind(part.kind).label, part.place, tag_text(part.tag))
+            line = DueBackView(
+                self.day(part.on),
+                label_in(DueBackKind(part.kind), self.language),
+                part.place,
+                tag_text(part.tag),
+            )
             years.setdefault(part.on.year, []).append(line)
         return tuple(DueBackYear(year, tuple(lines)) for year, lines in sorted(years.items()))
+
+
+def hours_told(likely: Decimal, ceiling: Decimal, locale: str) -> str:
+    """An estimate as a yard tells it, in the language that is being written."""
+    return hours_phrase(likely, ceiling, locale, gettext("about {likely}; we ask again before {ceiling}"))
 
 
 def _marks(findings: Iterable[FindingView], parts: Iterable[FindingPart]) -> list[Mark]:
@@ -270,35 +348,9 @@ def _marks(findings: Iterable[FindingView], parts: Iterable[FindingPart]) -> lis
 
 def _plan_label(boat: str, findings: Sequence[FindingView]) -> str:
     places = "; ".join(f"{view.number} {view.place}, {view.priority_label}" for view in findings)
-    return f"Deck plan of {boat}, bow to the right, with the places of the findings: {places or 'none'}."
-
-
-def _work(job: JobPart) -> tuple[str, ...]:
-    """Each operation once, with the units of work of all findings together."""
-    quantities: dict[str, Decimal] = {}
-    names: dict[str, tuple[str, str]] = {}
-    for operation in job.operations:
-        quantities[operation.treatment] = quantities.get(operation.treatment, Decimal(0)) + operation.quantity
-        names[operation.treatment] = (operation.name, operation.unit)
-    return tuple(
-        f"{name}: {plain_number(quantities[code])} {_unit(unit, quantities[code])}"
-        for code, (name, unit) in names.items()
+    return gettext("Deck plan of {boat}, bow to the right, with the places of the findings: {places}.").format(
+        boat=boat, places=places or gettext("none")
     )
 
 
-def _unit(unit: str, quantity: Decimal) -> str:
-    word = UNITS.get(unit, unit)
-    return word if quantity == 1 or unit in {"m", "m2", "m2_coat"} else f"{word}s"
-
-
-def _amount(quantity: Decimal, unit: str) -> str:
-    if unit == "pcs":
-        return _count(int(quantity), "piece", "pieces")
-    return f"{plain_number(quantity)} {'m²' if unit == 'm2' else unit}"
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"
-
-
-__all__ = ["PRIORITY_MEANS", "reading_name", "report_view", "tag_text", "unit_text"]
+__all__ = ["PRIORITY_MEANS", "hours_told", "reading_name", "report_view", "tag_text", "unit_text"]

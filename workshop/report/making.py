@@ -14,8 +14,9 @@ from workshop.quoting.document import QuoteDocument
 from workshop.report.context import report_view
 from workshop.report.mailing import quote_mail_write
 from workshop.report.pictures import report_pictures
-from workshop.report.rendering import Rendered, paper_of, report_render
+from workshop.report.rendering import Paper, Rendered, paper_of, report_render
 from workshop.services.quotes import quote_document
+from yard.languages import figures_locale, language_of
 from yard.models import Owner
 
 Finish = Callable[[datetime], None]
@@ -42,7 +43,13 @@ def report_make(quote_id: int) -> Finish | None:
             quote_mail_write(quote=quote, document=document, link=link, report=there, at=now)
 
         return mail_only
-    rendered = render(quote, document, locale=english(link.owner or quote.yard))
+    reader = link.owner or quote.yard
+    rendered = render(
+        quote,
+        document,
+        locale=figures_locale(reader.locale, language_of(document.language)),
+        paper=paper_of(reader.locale),
+    )
     sha256 = hashlib.sha256(rendered.pdf).hexdigest()
     name = _kept(f"reports/{quote.yard_id}/{quote.number}-{sha256[:20]}.pdf", rendered.pdf)
 
@@ -64,20 +71,16 @@ def report_make(quote_id: int) -> Finish | None:
     return finish
 
 
-def render(quote: Quote, document: QuoteDocument, *, locale: str) -> Rendered:
-    """The report of a quote as it was sent."""
+def render(quote: Quote, document: QuoteDocument, *, locale: str, paper: Paper | None = None) -> Rendered:
+    """The report of a quote as it was sent, on the paper of that locale's country unless another is asked for."""
     photos = report_pictures(quote.yard, document.pictures)
     view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
-    return report_render(view, photos=photos, paper=paper_of(locale))
+    return report_render(view, photos=photos, paper=paper or paper_of(locale))
 
 
 def english(reader: Owner | object) -> str:
-    """The reader's kind of English for figures and dates, British where they read another language.
-
-    The words of the report are English; a date in another language would stand oddly among them.
-    """
-    locale = str(getattr(reader, "locale", "")).replace("-", "_")
-    return locale if locale.startswith("en_") else "en_GB"
+    """How figures and dates stand among English words for a reader."""
+    return figures_locale(str(getattr(reader, "locale", "")), "en")
 
 
 def _kept(name: str, data: bytes) -> str:

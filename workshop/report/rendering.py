@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from django.template.loader import render_to_string
+from django.utils.translation import override
 
 from workshop.report.engine import CSS, HTML, FontConfiguration
 from workshop.report.fetcher import ReportFetcher
 from workshop.report.table_tags import header_scopes_write
 from workshop.report.views import ReportView
+from yard.languages import language_of
 
 Paper = Literal["A4", "letter"]
 
@@ -26,7 +28,8 @@ class Rendered:
 
 def report_html(view: ReportView) -> str:
     """The report as HTML: every text of a person escaped by the template engine."""
-    return render_to_string("workshop/report/report.html", {"report": view})
+    with override(language_of(view.language)):
+        return render_to_string("workshop/report/report.html", {"report": view})
 
 
 def report_render(view: ReportView, *, photos: Mapping[str, bytes], paper: Paper = "A4") -> Rendered:
@@ -38,8 +41,10 @@ def report_render(view: ReportView, *, photos: Mapping[str, bytes], paper: Paper
         paper: A4 or US letter; the page is laid out so that it keeps its looks on both.
     """
     fetcher, fonts = ReportFetcher(photos), FontConfiguration()
+    with override(language_of(view.language)):
+        sheet = render_to_string("workshop/report/report.css", {"report": view, "paper": paper})
     style = CSS(
-        string=render_to_string("workshop/report/report.css", {"report": view, "paper": paper}),
+        string=sheet,
         url_fetcher=fetcher,
         font_config=fonts,
     )

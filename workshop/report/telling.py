@@ -1,8 +1,9 @@
-"""The reasons of a judgement, sorted the way a surveyor reads them. Pure.
+"""The reasons of a judgement, sorted the way a surveyor reads them.
 
-Each sentence stays as it was written and is told once. Where it belongs follows from the judgement's own fields: a
-sentence that must not be done is named there, and the others are known by the figure or the day they carry. What
-can't be told apart stays with the sentence before it, so an older quote reads as one paragraph.
+Each sentence stays as it was written and is told once. Judgement says itself what each is about; in a quote of the
+second format, which is English, that follows from the judgement's own fields: a sentence that must not be done is
+named there, and the others are known by the figure or the day they carry. What can't be told apart stays with the
+sentence before it, so a quote of the first format reads as one paragraph.
 """
 
 from __future__ import annotations
@@ -10,10 +11,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
+
+from django.utils.translation import gettext, gettext_noop
 
 from inspections.judgement.speech.english import day_in_words
+from inspections.judgement.vocabulary import ReasonGroup
 from workshop.quoting.document import DryingPart, FindingPart, JudgedPart
-from workshop.report.words import plain_number
+
+# What a report writes beside each group; the first has nothing and says what it means.
+LABELS: Final = {
+    ReasonGroup.WHAT: "",
+    ReasonGroup.GO_BY: gettext_noop("What we go by"),
+    ReasonGroup.LIKELY: gettext_noop("How likely"),
+    ReasonGroup.WHEN: gettext_noop("When"),
+    ReasonGroup.DO_NOT: gettext_noop("Not to be done"),
+    ReasonGroup.MEANWHILE: gettext_noop("Meanwhile"),
+    ReasonGroup.SEALED: gettext_noop("To be sealed"),
+    ReasonGroup.BESIDES: gettext_noop("Besides"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +43,13 @@ class Told:
 def told(finding: FindingPart) -> tuple[Told, ...]:
     """The reasons of a finding in groups; every sentence is in one of them, as it was written."""
     said, judged = finding.reasons, finding.judged
+    if finding.reason_groups:
+        about = tuple(zip(finding.reason_groups, said, strict=True))
+        return tuple(
+            Told(gettext(LABELS[group]) if LABELS[group] else "", sentences)
+            for group in ReasonGroup
+            if (sentences := tuple(sentence for each, sentence in about if each == group))
+        )
     if judged is None:
         return (Told("", said),)
     stake = _first(said, 0, lambda each: f"(severity {finding.severity}," in each)
@@ -46,16 +69,20 @@ def told(finding: FindingPart) -> tuple[Told, ...]:
     # what was seen is told with what was measured, unless nothing else would be left to say what it means
     seen = 1 if measured > 1 and finding.signs and _names_all(said[0], finding.signs) else 0
     groups = (
-        ("", range(seen, measured)),
-        ("What we go by", [*range(seen), *range(measured, likely_from)]),
-        ("How likely", range(likely_from, when_from)),
-        ("When", range(when_from, when_to)),
-        ("Not to be done", sorted(harm)),
-        ("Meanwhile", sorted(hold - harm)),
-        ("To be sealed", sorted(drying - harm - hold)),
-        ("Besides", [place for place in range(when_to, len(said)) if place not in claimed]),
+        (ReasonGroup.WHAT, range(seen, measured)),
+        (ReasonGroup.GO_BY, [*range(seen), *range(measured, likely_from)]),
+        (ReasonGroup.LIKELY, range(likely_from, when_from)),
+        (ReasonGroup.WHEN, range(when_from, when_to)),
+        (ReasonGroup.DO_NOT, sorted(harm)),
+        (ReasonGroup.MEANWHILE, sorted(hold - harm)),
+        (ReasonGroup.SEALED, sorted(drying - harm - hold)),
+        (ReasonGroup.BESIDES, [place for place in range(when_to, len(said)) if place not in claimed]),
     )
-    return tuple(Told(label, tuple(said[place] for place in places)) for label, places in groups if places)
+    return tuple(
+        Told(gettext(LABELS[group]) if LABELS[group] else "", tuple(said[place] for place in places))
+        for group, places in groups
+        if places
+    )
 
 
 def _names_all(sentence: str, signs: Sequence[str]) -> bool:
@@ -79,7 +106,7 @@ def _drying(said: Sequence[str], start: int, drying: DryingPart | None) -> set[i
     """The sentences of the drying: the one with the moisture to be reached, and those its other fields call for."""
     if drying is None:
         return set()
-    target = plain_number(drying.target_pct) + " %"
+    target = _english(drying.target_pct) + " %"
     first = _first(said, start, lambda each: target in each)
     if first is None:
         return set()
@@ -98,7 +125,11 @@ def _first(said: Sequence[str], start: int, fits: Callable[[str], bool]) -> int 
 
 
 def _figure(value: Decimal, unit: str) -> str:
-    return f" {plain_number(value)} {unit}"
+    return f" {_english(value)} {unit}"
+
+
+def _english(number: Decimal) -> str:
+    return format(number.normalize(), "f")
 
 
 __all__ = ["Told", "told"]

@@ -1,4 +1,4 @@
-"""What was measured at a spot over the years, as small charts of our own. Pure.
+"""What was measured at a spot over the years, as small charts of our own.
 
 Numbers here are lengths on the sheet; `workshop/report/trend.svg` puts them into SVG. The line begins at nought, so
 that growth looks as large as it is.
@@ -12,9 +12,11 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
+from django.utils.translation import gettext
+
 from inspections.judgement.facts import MOISTURE, MOISTURE_BESIDE
 from workshop.quoting.document import FindingPart
-from workshop.report.words import plain_number
+from workshop.report.words import number_text
 from yard.locale_format import date_text
 
 WIDTH: Final = 76.0
@@ -60,7 +62,7 @@ def trend_charts(finding: FindingPart, locale: str) -> tuple[Chart, ...]:
         size.append((finding.seen_on, finding.size_mm))
         moisture.append((finding.seen_on, _moisture_now(finding)))
     charts = []
-    for name, unit, measured in (("Size", "mm", size), ("Moisture", "%", moisture)):
+    for name, unit, measured in ((gettext("Size"), "mm", size), (gettext("Moisture"), "%", moisture)):
         known = sorted((on, value) for on, value in measured if value is not None)
         if len({on for on, _ in known}) > 1:
             charts.append(_chart(name, unit, known, locale))
@@ -93,15 +95,19 @@ def _chart(name: str, unit: str, known: Sequence[tuple[date, Decimal]], locale: 
         Point(
             x=round(x, 2),
             y=round(y, 2),
-            value=plain_number(value) if position in told else "",
+            value=number_text(value, locale) if position in told else "",
             year=str(on.year) if position in told else "",
         )
         for position, ((x, y), (on, value)) in enumerate(zip(places, known, strict=True))
     )
-    told_in_words = "; ".join(f"{plain_number(value)} {unit} on {date_text(on, locale)}" for on, value in known)
+    each = gettext("{measured} on {day}")
+    told_in_words = "; ".join(
+        each.format(measured=f"{number_text(value, locale)} {unit}", day=date_text(on, locale))
+        for on, value in known
+    )
     return Chart(
         title=f"{name}, {unit}",
-        label=f"{name} over the years: {told_in_words}.",
+        label=gettext("{what} over the years: {told}.").format(what=name, told=told_in_words),
         width=WIDTH,
         height=HEIGHT,
         floor=floor,

@@ -40,6 +40,7 @@ class FindingView:
     condition: str
     facts: tuple[Row, ...]
     reasons: tuple[str, ...]
+    reasons_in: str
     told: tuple[Told, ...]
     overruled: str
     if_left: str
@@ -97,6 +98,7 @@ class NotSeenView:
     place: str
     why: str
     means: str
+    means_in: str
     due_back: str
 
 
@@ -166,6 +168,7 @@ class ReportView:
     decider: str
     plan: Drawing
     lead: str
+    legend: tuple[tuple[str, str], ...]
     priorities: tuple[PriorityView, ...]
     findings: tuple[FindingView, ...]
     jobs: tuple[JobView, ...]

@@ -197,12 +197,14 @@ MONTHS = (
     "Dezember",
 )  # fmt: skip
 HUNDREDTH = 0.01
+NO_BREAK = "\u00a0"
 NARROW_SPACE = "\u202f"
 FIVE_FIGURES = 5
 
 
 def _day(day: date) -> str:
-    return f"{day.day}. {MONTHS[day.month - 1]} {day.year}"
+    # a day is not parted from its month at the end of a line
+    return f"{day.day}.{NO_BREAK}{MONTHS[day.month - 1]} {day.year}"
 
 
 def _number(figure: float) -> str:
