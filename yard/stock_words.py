@@ -16,7 +16,14 @@ from django.conf import settings
 from yard.languages import Language
 
 Kind = Literal[
-    "component_classes", "signs", "treatments", "materials", "caution_titles", "caution_texts", "opening_steps"
+    "component_classes",
+    "signs",
+    "treatments",
+    "materials",
+    "packs",
+    "caution_titles",
+    "caution_texts",
+    "opening_steps",
 ]
 
 FOLDER: Final = "catalogue"
@@ -43,7 +50,7 @@ def _german() -> Mapping[Kind, Mapping[str, str]]:
     cautions = [(item, german["cautions"].get(item["code"])) for item in _file("cautions")["items"]]
     found["caution_titles"] = {item["title"]: told["title"] for item, told in cautions if told}
     found["caution_texts"] = {item["text"]: told["text"] for item, told in cautions if told}
-    found["opening_steps"] = german["opening_steps"]
+    found["opening_steps"], found["packs"] = german["opening_steps"], german["packs"]
     return found
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 from uuid import UUID
@@ -45,7 +44,7 @@ from workshop.quoting.job_words import JobWords
 from workshop.quoting.words_in import build_word
 from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
 from workshop.services.prices import operations_of, price_list_of, price_of
-from workshop.services.quote_words import job_texts, language_of_decider, place_of, said_of
+from workshop.services.quote_words import job_texts, language_of_decider, material_in, place_of, said_of
 from workshop.services.standing import Standing, standing_of
 from yard.languages import FIRST, Language
 from yard.models import Boat, Owner
@@ -264,9 +263,7 @@ def _job_part(
         net_labour=price.net_labour,
         net_materials=price.net_materials,
         net=price.net,
-        materials=tuple(
-            replace(line, name=stock_word("materials", line.name, language)) for line in price.materials
-        ),
+        materials=tuple(material_in(line, language) for line in price.materials),
         amounts=price.amounts,
         cautions=tuple(dict.fromkeys(code for operation in operations for code in operation.treatment.cautions)),
     )

@@ -6,11 +6,13 @@ A text that a member of the yard has typed stays as it was typed.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from uuid import UUID
 
 from inspections.judgement.vocabulary import ReasonGroup
 from inspections.models import Assessment, Finding, OpeningStep
 from workshop.models import Job, Operation
+from workshop.pricing.job_price import MaterialLine
 from workshop.quoting.job_words import JobFacts, JobWords, job_words
 from workshop.services.standing import Standing
 from yard.languages import FIRST, Language, language_of
@@ -112,10 +114,38 @@ def job_facts(
     )
 
 
+def material_in(line: MaterialLine, language: Language) -> MaterialLine:
+    """A material and its packs by the stock catalogue's names in a language."""
+    if language == FIRST:
+        return line
+    packs = tuple(
+        replace(
+            count,
+            pack=replace(
+                count.pack,
+                name=stock_word("packs", count.pack.name, language),
+                plural=stock_word("packs", count.pack.plural, language),
+            ),
+        )
+        for count in line.packs
+    )
+    return replace(line, name=stock_word("materials", line.name, language), packs=packs)
+
+
 def after(finding: Finding) -> Sequence[str]:
     """Keys of the opening-up steps that came before the place was looked at."""
     check = finding.entry.answers
     return check.after if check is not None else ()
 
 
-__all__ = ["TAKE_OFF", "after", "job_facts", "job_texts", "language_of_decider", "part_of", "place_of", "said_of"]
+__all__ = [
+    "TAKE_OFF",
+    "after",
+    "job_facts",
+    "job_texts",
+    "language_of_decider",
+    "material_in",
+    "part_of",
+    "place_of",
+    "said_of",
+]
