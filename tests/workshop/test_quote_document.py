@@ -39,6 +39,22 @@ def test_every_word_of_it_counts_for_the_digest() -> None:
     assert digest_of(changed.as_document()) != digest_of(document.as_document())
 
 
+def test_a_quote_of_the_second_format_is_read_and_keeps_its_digest() -> None:
+    old = written()
+    old["format"] = "quote 2"
+    assert "language" not in old
+    again = document_read(json.dumps(old))
+    assert (again.language, again.findings[0].reason_groups) == ("en", ())
+    assert digest_of(again.as_document()) == digest_of(old)
+
+
+def test_a_quote_is_in_a_language_of_ours_and_its_reasons_have_a_group_each() -> None:
+    with pytest.raises(ValueError, match="none of our languages"):
+        dataclasses.replace(a_document(), language="nb")
+    with pytest.raises(ValueError, match="not as many"):
+        dataclasses.replace(a_finding(), reason_groups=("what",))
+
+
 def test_figures_that_do_not_add_up_can_not_exist() -> None:
     document = a_document()
     cheap = dataclasses.replace(document.totals, net=Decimal("1.00"), vat=Decimal("0.25"), gross=Decimal("1.25"),

@@ -8,6 +8,7 @@ from datetime import date
 from functools import lru_cache
 
 import pytest
+from django.utils.translation import override
 
 from inspections.judgement.facts import FindingFacts
 from tests.inspections.judgement.builders import a_finding, moisture, stock_signs
@@ -53,6 +54,18 @@ def test_each_sentence_stands_where_a_surveyor_looks_for_it(label: str, begins: 
     assert all(said.startswith(begin) for said, begin in zip(wet()[label], begins, strict=True))
 
 
+def test_a_quote_whose_reasons_have_no_groups_is_sorted_by_what_they_say() -> None:
+    assert grouped(dataclasses.replace(wet_coaming(), reason_groups=())) == wet()
+
+
+def test_a_german_quote_is_sorted_alike() -> None:
+    german = told(wet_coaming(language="de"))
+    assert [len(group.sentences) for group in german] == [len(said) for said in wet().values()]
+    with override("de"):
+        labels = [group.label for group in told(wet_coaming(language="de"))]
+    assert labels[:4] == ["", "Grundlage", "Wie wahrscheinlich", "Wann"]
+
+
 def test_what_it_means_comes_first_and_what_was_not_known_last() -> None:
     assert list(wet()) == [label for label in GROUPS if label in wet()]
     watched = grouped(part_of(1, a_finding(seal="film_broken"), "HATCH"))
@@ -70,11 +83,13 @@ def test_no_sentence_is_lost_or_told_twice_or_reworded(code: str, component_clas
     )
     for each in facts:
         finding = part_of(1, each, component_class)
-        groups = grouped(finding)
-        assert sorted(said for group in groups.values() for said in group) == sorted(finding.reasons)
-        assert groups[""]
-        assert finding.judged is not None
-        assert groups.get("Not to be done", ()) == finding.judged.do_not
+        # as judgement says itself, and as quotes were frozen before it did
+        for told_of in (finding, dataclasses.replace(finding, reason_groups=())):
+            groups = grouped(told_of)
+            assert sorted(said for group in groups.values() for said in group) == sorted(finding.reasons)
+            assert groups[""]
+            assert finding.judged is not None
+            assert groups.get("Not to be done", ()) == finding.judged.do_not
 
 
 def test_what_was_due_already_is_told_with_its_day() -> None:
