@@ -46,7 +46,8 @@ def test_a_translation_has_the_places_and_the_marks_of_its_message(kept: Message
 
 def pairs(message: Message) -> list[tuple[str, str]]:
     if isinstance(message.id, list | tuple):
-        return [(str(message.string[0]), message.id[0]), (str(message.string[1]), message.id[1])]
+        assert isinstance(message.string, list | tuple)
+        return list(zip(message.string, message.id, strict=True))
     return [(str(message.string), str(message.id))]
 
 

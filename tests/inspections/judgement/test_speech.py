@@ -102,8 +102,8 @@ def test_every_code_of_a_vocabulary_has_german_words(words: type[Labelled]) -> N
 
 def test_what_the_rules_say_is_said_in_german_too() -> None:
     rules = load_rules()
-    for row in (*rules.must_not, *rules.holds):
-        assert row.say.de != row.say.en
+    said = [*(row.say for row in rules.must_not), *(row.say for row in rules.holds)]
+    assert all(words.de != words.en for words in said)
 
 
 def the_wet(judgement: Judgement) -> dict[str, list[str]]:
