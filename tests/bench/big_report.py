@@ -20,29 +20,34 @@ PARTS = (
 )  # fmt: skip
 
 
-def the_quote(*, prepared: bool) -> Quote:
-    """Twenty findings with two photos each, jobs for three quarters of them, four places not seen; sent.
+def the_quote(*, prepared: bool, findings: int = FINDINGS, width: int = 3000) -> Quote:
+    """Findings with two photos each, jobs for three quarters of them, four places not seen; sent.
 
     Args:
         prepared: whether the worker has made the photos small already, as it does when they arrive.
+        findings: how many.
+        width: of a photo as it came [pixels].
     """
     spring = a_spring()
-    for number in range(FINDINGS):
-        part = spring.component(PARTS[number % len(PARTS)], ("port side", "starboard side")[number // len(PARTS)])
+    for number in range(findings):
+        side = ("port side", "starboard side")[number // len(PARTS) % 2]
+        bay = number // (2 * len(PARTS))
+        part = spring.component(PARTS[number % len(PARTS)], f"{side}, bay {bay}" if bay else side)
         if number % 2:
             spring.opening(part, f"lining {number}", "Take down the lining under the side deck.")
         priority = PRIORITIES[number % len(PRIORITIES)]
         treatments = () if priority == "watch" else (("REBED_SEALANT", "SEAM")[number % 2],)
-        photos = [_photo(spring, number * PHOTOS_EACH + each, prepared) for each in range(PHOTOS_EACH)]
+        photos = [
+            _photo(spring, picture(number * PHOTOS_EACH + each, width), prepared) for each in range(PHOTOS_EACH)
+        ]
         spring.finding(part, *treatments, priority=priority, photos=photos, severity=1 + number % 4)
     for number in range(UNSEEN):
         spring.not_seen(spring.component("Cabin sole", f"bay {number + 1}"))
     return spring.sent()
 
 
-def _photo(spring: Spring, number: int, prepared: bool) -> str:
+def _photo(spring: Spring, data: bytes, prepared: bool) -> str:
     """A photo as a tablet sends it, taken in."""
-    data = picture(number)
     sha256 = hashlib.sha256(data).hexdigest()
     photo, _ = photo_receive(yard=spring.yard, sha256=sha256, data=data, by=spring.technician, at=AT)
     if prepared:
@@ -53,8 +58,9 @@ def _photo(spring: Spring, number: int, prepared: bool) -> str:
 
 
 @lru_cache
-def picture(number: int, width: int = 3000, height: int = 2250) -> bytes:
-    """A photo of 6.75 million pixels with grain, so that its file is as large as a camera's."""
+def picture(number: int, width: int) -> bytes:
+    """A photo with grain, so that its file is as large as a camera's."""
+    height = width * 3 // 4
     grain = Image.effect_noise((width // 3, height // 3), 42 + number % 7).resize((width, height))
     wood = Image.merge(
         "RGB", [grain.point([level * part // 100 for level in range(256)]) for part in (100, 74, 50)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from functools import partial
+from statistics import median
 
 import pikepdf
 import pytest
@@ -23,6 +25,8 @@ from workshop.services.quotes import quote_document
 pytestmark = [pytest.mark.bench, pytest.mark.django_db]
 
 ROUNDS, WARM_UP = 5, 1
+FEW, SOME, MANY = 10, 40, 200  # photos
+AS_PRINTED = 1200  # pixels: a wider one would only take longer to be made small, before anything is measured
 SERVICE, UNPREPARED, BARE = "the service", "the service, photos as they came", "WeasyPrint alone"
 
 
@@ -59,6 +63,44 @@ def test_a_report_against_weasyprint_alone() -> None:
         ],
         facts={"pages": pages, "pictures": pictures},
     )
+
+
+def test_a_report_grows_no_faster_than_its_photos() -> None:
+    """From ten photos to two hundred: seconds a page and a photo, and how both grow."""
+    quotes = {
+        photos: the_quote(prepared=True, findings=photos // PHOTOS_EACH, width=AS_PRINTED)
+        for photos in (FEW, SOME, MANY)
+    }
+    pages: dict[int, int] = {}
+    for photos, quote in quotes.items():
+        locale = making.english(quote.boat.decider_owner)
+        pdf = making.render(quote, quote_document(quote), locale=locale).pdf
+        pages[photos], pictures = looked_through(pdf)
+        assert pictures == photos
+    seconds = in_turns(
+        {_with(photos): partial(making.report_make, quote.pk) for photos, quote in quotes.items()},
+        rounds=3,
+        warm_up=0,
+    )
+    # a share of the figures is what one photo, or one page, takes
+    by_photo = {_with(photos): [each / photos for each in seconds[_with(photos)]] for photos in quotes}
+    by_page = {_with(photos): [each / pages[photos] for each in seconds[_with(photos)]] for photos in quotes}
+    report(
+        "report by photos",
+        seconds,
+        [
+            ratio("a photo", by_photo, of=_with(MANY), to=_with(FEW), bound=1),
+            ratio("a photo", by_photo, of=_with(SOME), to=_with(FEW), bound=1),
+            ratio("a page", by_page, of=_with(MANY), to=_with(FEW)),
+        ],
+        facts={f"{photos} photos": f"{count} pages" for photos, count in pages.items()}
+        | {f"ms a photo of {photos}": round(1000 * median(by_photo[_with(photos)]), 1) for photos in quotes}
+        | {f"ms a page with {photos}": round(1000 * median(by_page[_with(photos)]), 1) for photos in quotes},
+    )
+
+
+def _with(photos: int) -> str:
+    return f"a report with {photos} photos"
 
 
 def weasyprint_alone(html: str, css: str, photos: Mapping[str, bytes]) -> bytes:

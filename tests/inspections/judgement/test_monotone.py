@@ -25,7 +25,7 @@ from yard.working_days import WorkingCalendar
 SPRING = date(2027, 4, 1)
 CALENDARS = (WorkingCalendar(), WorkingCalendar(holiday_country="NO"), WorkingCalendar(frozenset({1, 4})))
 # how long one example takes says how busy the machine is, and nothing about judgement
-unhurried = settings(deadline=None)
+unhurried = settings(deadline=None, max_examples=60)
 ORDERED = ("water", "load", "seal", "moves", "trend", "safety_role")
 
 
