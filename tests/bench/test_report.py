@@ -79,7 +79,7 @@ def test_a_report_grows_no_faster_than_its_photos() -> None:
         assert pictures == photos
     seconds = in_turns(
         {_with(photos): partial(making.report_make, quote.pk) for photos, quote in quotes.items()},
-        rounds=3,
+        rounds=2,
         warm_up=0,
     )
     # a share of the figures is what one photo, or one page, takes
