@@ -10,13 +10,16 @@ from django.http import HttpRequest
 from workshop.models import (
     Caution,
     Decision,
+    ExtraWork,
     Hold,
     HoursAdopted,
     Job,
+    JobNeed,
     LinkOpening,
     Material,
     MaterialPack,
     Operation,
+    OptionGroup,
     OwnerLink,
     Quote,
     QuoteLine,
@@ -97,6 +100,11 @@ class WorkLogInline(LookedAtInline):
     model = WorkLog
 
 
+class NeedInline(LookedAtInline):
+    model = JobNeed
+    fk_name = "job"
+
+
 @admin.register(Job)
 class JobAdmin(LookedAt):
     """Jobs are changed on the office's pages, by services that know what may follow what."""
@@ -105,11 +113,23 @@ class JobAdmin(LookedAt):
     list_filter = ["yard", "state", "unsafe_to_leave"]
     search_fields = ["title", "boat__name"]
     list_select_related = ["boat", "yard"]
-    inlines = [OperationInline, HoldInline, WorkLogInline]
+    inlines = [OperationInline, NeedInline, HoldInline, WorkLogInline]
 
 
 class QuoteLineInline(LookedAtInline):
     model = QuoteLine
+
+
+class OptionGroupInline(LookedAtInline):
+    model = OptionGroup
+
+
+@admin.register(ExtraWork)
+class ExtraWorkAdmin(LookedAt):
+    list_display = ["found_at", "job", "what", "hours_likely", "hours_ceiling", "more", "by", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["what", "job__title"]
+    list_select_related = ["job", "more", "by", "yard"]
 
 
 @admin.register(Quote)
@@ -118,7 +138,7 @@ class QuoteAdmin(LookedAt):
     list_filter = ["yard", "state"]
     search_fields = ["number", "boat__name", "digest"]
     list_select_related = ["boat", "yard"]
-    inlines = [QuoteLineInline]
+    inlines = [OptionGroupInline, QuoteLineInline]
 
 
 @admin.register(Decision)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,10 +13,11 @@ from web.base.photos import photos_of
 from workshop.models import Decision, Quote, Reply
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
+from workshop.quoting.choices import Follows, follows_approval, follows_refusal, still_open
 from workshop.quoting.document import JobPart, QuoteDocument, totals_of_jobs
 from workshop.report.context import report_view
 from workshop.report.making import english
-from workshop.report.views import JobView, ReportView
+from workshop.report.views import FindingView, JobView, ReportView
 from workshop.services.threads import Said, thread_of
 from yard.locale_format import money_text
 from yard.models import Owner
@@ -34,20 +36,34 @@ class Sum:
 
 
 @dataclass(frozen=True, slots=True)
+class Along:
+    """What a word on a job settles besides: lines, and titles of what is approved and of what is left with it."""
+
+    lines: tuple[int, ...]
+    approved: tuple[str, ...]
+    left: tuple[str, ...]
+    net: str
+    unsafe: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """One job to be decided on.
 
     `line` is None in a draft that is looked over; `standing` is the yes or no, `thread` the decider's questions and
-    the yard's answers.
+    the yard's answers; `yes` and `no` are what either word would settle now.
     """
 
-    turn: int
     line: int | None
     job: JobView
     priority: str
     due_back: str
     standing: Decision | None
     thread: tuple[Said, ...]
+    yes: Along
+    no: Along
+    turn: int = 0
+    way: int = 0
 
     @property
     def waits_for_yard(self) -> bool:
@@ -56,36 +72,116 @@ class Question:
 
     @property
     def anchor(self) -> str:
-        return f"question-{self.turn}"
+        """Where the job stands on the page; a way of a choice stands below the choice."""
+        return f"question-{self.turn}-{self.way}" if self.way else f"question-{self.turn}"
+
+    @property
+    def number(self) -> str:
+        """As it is counted on the page: 2, or 2.1 for the first way of the second question."""
+        return f"{self.turn}.{self.way}" if self.way else str(self.turn)
 
     @property
     def approved(self) -> bool:
         return self.standing is not None and self.standing.verdict == Verdict.APPROVE
 
+    @property
+    def declined(self) -> bool:
+        return self.standing is not None and self.standing.verdict == Verdict.DECLINE
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One question of the page: a job, or several ways of which one can be had. A single job has no `title`."""
+
+    turn: int
+    title: str
+    ways: tuple[Question, ...]
+
+    @property
+    def anchor(self) -> str:
+        return f"question-{self.turn}"
+
+    @property
+    def first(self) -> Question:
+        """The single job, or the way that is advised."""
+        return max(self.ways, key=lambda way: way.job.recommended)
+
+    @property
+    def open_ways(self) -> tuple[Question, ...]:
+        return tuple(way for way in self.ways if way.standing is None)
+
+    @property
+    def chosen(self) -> Question | None:
+        return next((way for way in self.ways if way.approved), None)
+
+    @property
+    def findings(self) -> tuple[FindingView, ...]:
+        """What any of the ways serves, each once."""
+        return tuple({finding.id: finding for way in self.ways for finding in way.job.findings}.values())
+
+    @property
+    def unsafe(self) -> bool:
+        return any(way.job.unsafe_to_leave for way in self.ways)
+
+    @property
+    def none_unsafe(self) -> bool:
+        """Whether a no to all of it leaves something unsafe."""
+        return any(way.no.unsafe for way in self.open_ways)
+
+    @property
+    def none_along(self) -> tuple[int, ...]:
+        return tuple(dict.fromkeys(line for way in self.open_ways for line in way.no.lines))
+
+    @property
+    def none_left(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(title for way in self.open_ways for title in way.no.left))
+
+    @property
+    def thread_ways(self) -> tuple[Question, ...]:
+        return tuple(way for way in self.ways if way.thread)
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The whole page."""
+    """The whole page. `open` and `everything` reckon with the advised way of each choice, never with two."""
 
     report: ReportView
     language: str
-    questions: tuple[Question, ...]
+    sections: tuple[Section, ...]
     approved: Sum
     open: Sum
     everything: Sum
 
     @property
+    def questions(self) -> tuple[Question, ...]:
+        """Every job, in the order of the page."""
+        return tuple(way for section in self.sections for way in section.ways)
+
+    @property
     def answered(self) -> int:
-        return sum(question.standing is not None for question in self.questions)
+        return sum(not section.open_ways for section in self.sections)
+
+    @property
+    def begun(self) -> bool:
+        return any(question.standing is not None for question in self.questions)
 
     @property
     def declined(self) -> int:
-        return sum(question.standing is not None and not question.approved for question in self.questions)
+        return sum(question.declined for question in self.questions)
 
     @property
-    def next_open(self) -> Question | None:
-        """The first question without a yes or no."""
-        return next((question for question in self.questions if question.standing is None), None)
+    def not_chosen(self) -> int:
+        return (
+            sum(question.standing is not None for question in self.questions) - self.declined - self.approved.jobs
+        )
+
+    @property
+    def next_open(self) -> Section | None:
+        """The first question without an answer."""
+        return next((section for section in self.sections if section.open_ways), None)
+
+    def section_of(self, line: int) -> Section | None:
+        return next((each for each in self.sections if any(way.line == line for way in each.ways)), None)
 
 
 def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owner | None) -> Asked:
@@ -100,25 +196,80 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owne
     language = english(reader or quote.yard)
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
     report = report_view(document, digest=digest, locale=language, photos=photos)
-    lines: Mapping[int, int] = {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
-    said, replies = _said(quote), _replies(quote)
-    views = {view.position: view for view in report.jobs}
-    ordered = sorted(document.jobs, key=lambda job: _urgency(job, document))
-    questions = tuple(
-        _question(turn, job, views[job.position], lines.get(job.id), said.get(job.id, ()), replies, document)
-        for turn, job in enumerate(ordered, start=1)
-    )
-    by_id = {question.job.position: question for question in questions}
-    approved = [job for job in document.jobs if by_id[job.position].approved]
-    undecided = [job for job in document.jobs if by_id[job.position].standing is None]
+    maker = _Maker(quote, document, report, language)
+    approved = [job for job in document.jobs if maker.verdict(job) == Verdict.APPROVE]
     return Asked(
         report=report,
         language=language.replace("_", "-"),
-        questions=questions,
+        sections=maker.sections(),
         approved=_sum(approved, document.currency, language),
-        open=_sum(undecided, document.currency, language),
-        everything=_sum(list(document.jobs), document.currency, language),
+        open=_sum(still_open(document.jobs, maker.undecided), document.currency, language),
+        everything=_sum(document.as_advised, document.currency, language),
     )
+
+
+class _Maker:
+    def __init__(self, quote: Quote, document: QuoteDocument, report: ReportView, language: str) -> None:
+        self.document, self.language = document, language
+        self.lines: Mapping[int, int] = (
+            {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
+        )
+        self.said, self.replies = _said(quote), _replies(quote)
+        self.views = {view.position: view for view in report.jobs}
+        self.undecided: AbstractSet[int] = {job.id for job in document.jobs if self.verdict(job) is None}
+
+    def verdict(self, job: JobPart) -> str | None:
+        standing = self._standing(job)
+        return None if standing is None else standing.verdict
+
+    def sections(self) -> tuple[Section, ...]:
+        """Questions in the order that matters; the ways of a choice stand together, the advised one first."""
+        ordered = sorted(self.document.jobs, key=lambda job: _urgency(job, self.document))
+        groups: dict[str, list[JobPart]] = {}
+        for job in ordered:
+            groups.setdefault(job.option or f"job {job.id}", []).append(job)
+        sections = []
+        for turn, jobs in enumerate(groups.values(), start=1):
+            ways = sorted(jobs, key=lambda job: not job.recommended)
+            several = bool(jobs[0].option)
+            questions = tuple(
+                self._question(job, turn, way if several else 0) for way, job in enumerate(ways, start=1)
+            )
+            sections.append(Section(turn, jobs[0].option, questions))
+        return tuple(sections)
+
+    def _standing(self, job: JobPart) -> Decision | None:
+        return next((word for word in self.said.get(job.id, ()) if word.verdict != Verdict.ASK), None)
+
+    def _question(self, job: JobPart, turn: int, way: int) -> Question:
+        document, line = self.document, self.lines.get(job.id)
+        urgent = min((document.finding(each) for each in job.findings), key=lambda part: URGENCY[part.priority])
+        view = self.views[job.position]
+        asked = (word for word in self.said.get(job.id, ()) if word.verdict == Verdict.ASK)
+        return Question(
+            line=line,
+            job=view,
+            priority=urgent.priority,
+            due_back=view.due_back,
+            standing=self._standing(job),
+            thread=thread_of(asked, () if line is None else self.replies.get(line, ())),
+            yes=self._along(job, follows_approval(job.id, document.jobs, self.undecided)),
+            no=self._along(job, follows_refusal(job.id, document.jobs, self.undecided), leaves=True),
+            turn=turn,
+            way=way,
+        )
+
+    def _along(self, job: JobPart, follows: Follows, *, leaves: bool = False) -> Along:
+        approved = [self.document.job(each) for each in follows.approved]
+        left = [self.document.job(each) for each in (*follows.declined, *follows.ruled_out)]
+        together = sum((each.net for each in approved), job.net)
+        return Along(
+            lines=tuple(self.lines[each] for each in follows.to_be_told if each in self.lines),
+            approved=tuple(each.title for each in approved),
+            left=tuple(each.title for each in left),
+            net=money_text(together, self.document.currency, self.language),
+            unsafe=any(each.unsafe_to_leave for each in ([*left, job] if leaves else left)),
+        )
 
 
 def _said(quote: Quote) -> dict[int, list[Decision]]:
@@ -142,30 +293,6 @@ def _replies(quote: Quote) -> dict[int, list[Reply]]:
     ):
         replies.setdefault(reply.line_id, []).append(reply)
     return replies
-
-
-def _question(
-    turn: int,
-    job: JobPart,
-    view: JobView,
-    line: int | None,
-    said: Iterable[Decision],
-    replies: Mapping[int, Sequence[Reply]],
-    document: QuoteDocument,
-) -> Question:
-    words = list(said)
-    urgent = min((document.finding(each) for each in job.findings), key=lambda part: URGENCY[part.priority])
-    return Question(
-        turn=turn,
-        line=line,
-        job=view,
-        priority=urgent.priority,
-        due_back=view.due_back,
-        standing=next((word for word in words if word.verdict != Verdict.ASK), None),
-        thread=thread_of(
-            (word for word in words if word.verdict == Verdict.ASK), () if line is None else replies.get(line, ())
-        ),
-    )
 
 
 def _urgency(job: JobPart, document: QuoteDocument) -> tuple[bool, int, int, date, int]:
@@ -194,4 +321,4 @@ def _sum(jobs: Sequence[JobPart], currency: str, language: str) -> Sum:
     )
 
 
-__all__ = ["Asked", "Question", "Sum", "asked_of"]
+__all__ = ["Along", "Asked", "Question", "Section", "Sum", "asked_of"]

@@ -18,13 +18,15 @@ from web.owner.gate import HolderRequest, for_holders
 from web.owner.questions import Asked, asked_of
 from workshop.models import Report
 from workshop.models.quotes import Quote, Verdict
-from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.decisions import AlreadyDecided, choice_decline, decision_make
 from workshop.services.links import link_opened
 from workshop.services.quotes import quote_document
 from yard.refusals import Refused
 from yard.selectors import today_at
 
 CONFLICT: Final = 409
+# The answer to a choice of several ways that declines them all.
+NONE_OF_THEM: Final = "none"
 # The pictures stay on the phone for as long as somebody reads, not for the next one who holds it.
 PICTURE_SECONDS: Final = 3600
 
@@ -49,31 +51,35 @@ def answer(request: HolderRequest, line: int) -> HttpResponse:
     if request.method != "POST":  # somebody came back to the address of an answer that was refused
         return HttpResponseRedirect(here)
     link, posted = request.link, request.POST
-    found = link.quote.lines.filter(pk=line).first()
+    found = link.quote.lines.filter(pk=line).select_related("option_group").first()
     if found is None:
         raise Http404
     verdict = posted.get("verdict", "")
+    none_of_them = verdict == NONE_OF_THEM and found.option_group is not None
     try:
-        decision_make(
-            line=found,
-            verdict=verdict,
-            digest=posted.get("digest", ""),
-            question=posted.get("question", ""),
-            read=posted.get("read") == "yes",
-            at=timezone.now(),
-            owner=link.owner,
-            member=link.member,
-            from_address=address_of(request),
-        )
+        said = {
+            "digest": posted.get("digest", ""),
+            "read": posted.get("read") == "yes",
+            "along": [int(each) for each in posted.getlist("along") if each.isdecimal()],
+            "at": timezone.now(),
+            "owner": link.owner,
+            "member": link.member,
+            "from_address": address_of(request),
+        }
+        if none_of_them:
+            choice_decline(group=found.option_group, **said)
+        else:
+            decision_make(line=found, verdict=verdict, question=posted.get("question", ""), **said)
     except AlreadyDecided as refusal:
-        if refusal.decision.verdict != verdict:
+        if refusal.decision.verdict != (Verdict.DECLINE if none_of_them else verdict):
             return _shown(request, refused=refusal, line=line, status=CONFLICT)
         # the same answer twice is the same answer
     except Refused as refusal:
         return _shown(request, refused=refusal, line=line, status=UNPROCESSABLE)
     asked = _asked(request)
     if verdict == Verdict.ASK:
-        anchor = next(question.anchor for question in asked.questions if question.line == line)
+        section = asked.section_of(line)
+        anchor = section.anchor if section is not None else "together"
     else:
         anchor = asked.next_open.anchor if asked.next_open is not None else "together"
     return HttpResponseRedirect(f"{here}#{anchor}")

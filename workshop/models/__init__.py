@@ -1,27 +1,23 @@
 from workshop.models.catalogue import Caution, Material, MaterialPack, Treatment
+from workshop.models.job_links import ExtraWork, JobNeed
 from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
 from workshop.models.learning import HoursAdopted
-from workshop.models.quotes import (
-    Decision,
-    LinkOpening,
-    OwnerLink,
-    Quote,
-    QuoteLine,
-    ReminderStop,
-    Reply,
-    Report,
-)
+from workshop.models.owner_links import LinkOpening, OwnerLink, ReminderStop
+from workshop.models.quotes import Decision, OptionGroup, Quote, QuoteLine, Reply, Report
 
 __all__ = [
     "Caution",
     "Decision",
+    "ExtraWork",
     "Hold",
     "HoursAdopted",
     "Job",
+    "JobNeed",
     "LinkOpening",
     "Material",
     "MaterialPack",
     "Operation",
+    "OptionGroup",
     "OwnerLink",
     "Quote",
     "QuoteLine",

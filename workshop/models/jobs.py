@@ -15,6 +15,7 @@ class JobState(models.TextChoices):
     QUOTED = "quoted", "with the decider"
     APPROVED = "approved", "approved"
     DECLINED = "declined", "declined"
+    NOT_CHOSEN = "not_chosen", "not chosen, another way was"
     IN_WORK = "in_work", "in work"
     DONE = "done", "done, to be verified"
     VERIFIED = "verified", "verified"
@@ -24,12 +25,20 @@ class JobState(models.TextChoices):
 class Job(YardOwned):
     """Treatments on one or more findings that share the same opening up."""
 
-    database_rules = (SameYard("boat"), SameYard("inspection"), SameYard("edited_by"))
+    database_rules = (
+        SameYard("boat"),
+        SameYard("inspection"),
+        SameYard("edited_by"),
+        SameYard("alternative_to"),
+        SameYard("extends"),
+    )
 
     State = JobState
 
     # Still work to be asked for, agreed or done.
     LIVE = (State.PROPOSED, State.QUOTED, State.APPROVED, State.IN_WORK, State.DONE)
+    # The decider's yes stands behind it.
+    AGREED = (State.APPROVED, State.IN_WORK, State.DONE, State.VERIFIED)
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
     inspection = models.ForeignKey(Inspection, on_delete=models.PROTECT, related_name="jobs")
@@ -44,10 +53,24 @@ class Job(YardOwned):
     changed_at = models.DateTimeField()
     # once a member has put a hand to it, new findings are added to it but nothing in it is reckoned again
     edited_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    # another way to serve the same findings; the decider is to have one of the two at most
+    alternative_to = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="alternatives"
+    )
+    means = models.TextField(blank=True, help_text="what choosing this way means, in the owner's words")
+    proper_by = models.DateField(
+        null=True, blank=True, help_text="this only holds: the day by which the proper repair is due"
+    )
+    # more work on an agreed job than its ceiling allows; quoted by an addendum
+    extends = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="extras")
 
     class Meta:
         ordering = ["id"]
         constraints = [
+            models.CheckConstraint(
+                condition=Q(alternative_to__isnull=True) | Q(extends__isnull=True),
+                name="job_is_another_way_or_more_work",
+            ),
             one_of("state", JobState, name="job_state_is_known"),
             models.UniqueConstraint(
                 fields=["inspection", "key"], condition=~Q(state="dropped"), name="one_job_per_opening_up"
@@ -130,6 +153,9 @@ class WorkLog(YardOwned):
     worked_on = models.DateField()
     hours = models.DecimalField(max_digits=6, decimal_places=2)
     note = models.CharField(max_length=300, blank=True)
+    past_ceiling = models.CharField(
+        max_length=300, blank=True, help_text="why more was worked than the decider had agreed to"
+    )
     booked_at = models.DateTimeField()
 
     class Meta:

@@ -1,14 +1,12 @@
 from __future__ import annotations
 
-import uuid
-
 from django.db import models
 from django.db.models import Q
 
 from inspections.models import Inspection
 from workshop.models.jobs import Job
 from yard.database_rules import AppendOnly, FrozenOnce, SameYard
-from yard.models import Boat, Mail, Member, Owner, YardOwned
+from yard.models import Boat, Member, Owner, YardOwned
 from yard.models.fields import one_of
 
 
@@ -28,7 +26,8 @@ class Quote(YardOwned):
         SameYard("inspection"),
         SameYard("created_by"),
         SameYard("sent_by"),
-        FrozenOnce("sent_at", ("content", "digest", "boat", "number", "valid_until", "currency")),
+        SameYard("adds_to"),
+        FrozenOnce("sent_at", ("content", "digest", "boat", "number", "valid_until", "currency", "adds_to")),
     )
 
     State = QuoteState
@@ -46,6 +45,8 @@ class Quote(YardOwned):
     ended_at = models.DateTimeField(null=True, blank=True)
     content = models.TextField(blank=True)
     digest = models.CharField(max_length=64, blank=True)
+    # an addendum: extra work that was found after this quote was agreed
+    adds_to = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="addenda")
 
     class Meta:
         ordering = ["-created_at"]
@@ -67,12 +68,31 @@ class Quote(YardOwned):
         return f"quote {self.number}"
 
 
+class OptionGroup(YardOwned):
+    """Jobs of a quote that exclude each other: the decider says yes to one of them at most."""
+
+    database_rules = (SameYard("quote"),)
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="option_groups")
+    title = models.CharField(max_length=120, help_text="what is to be chosen, as the decider reads it")
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["quote", "title"], name="option_groups_have_titles_of_their_own")
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
 class QuoteLine(YardOwned):
     """One job of a quote, with its price when the quote was sent."""
 
     database_rules = (
         SameYard("quote"),
         SameYard("job"),
+        SameYard("option_group"),
         FrozenOnce(
             "frozen_at",
             (
@@ -84,6 +104,8 @@ class QuoteLine(YardOwned):
                 "net_labour",
                 "net_materials",
                 "vat_rate_pct",
+                "option_group",
+                "recommended",
             ),
         ),
     )
@@ -97,10 +119,20 @@ class QuoteLine(YardOwned):
     net_materials = models.DecimalField(max_digits=12, decimal_places=2)
     vat_rate_pct = models.DecimalField(max_digits=5, decimal_places=2)
     frozen_at = models.DateTimeField(null=True, blank=True)
+    option_group = models.ForeignKey(
+        OptionGroup, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines"
+    )
+    recommended = models.BooleanField(default=False, help_text="the option that the yard advises")
 
     class Meta:
         ordering = ["position"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["option_group"], condition=Q(recommended=True), name="one_option_of_a_group_is_advised"
+            ),
+            models.CheckConstraint(
+                condition=Q(recommended=False) | Q(option_group__isnull=False), name="only_options_are_advised"
+            ),
             models.UniqueConstraint(fields=["quote", "job"], name="a_job_stands_once_in_a_quote"),
             models.CheckConstraint(
                 condition=Q(hours_likely__gte=0, hours_ceiling__gte=models.F("hours_likely")),
@@ -119,12 +151,28 @@ class Verdict(models.TextChoices):
     APPROVE = "approve", "approved"
     DECLINE = "decline", "declined"
     ASK = "ask", "asked"
+    NOT_CHOSEN = "not_chosen", "not chosen"
+
+
+# What a decider can say; that an option was not chosen follows from the one that was.
+SAYABLE = tuple((verdict.value, verdict.label) for verdict in Verdict if verdict is not Verdict.NOT_CHOSEN)
 
 
 class Decision(YardOwned):
-    """The decider's word on one job of a sent quote, naming the digest of what they saw."""
+    """The decider's word on one job of a sent quote, naming the digest of what they saw.
 
-    database_rules = (AppendOnly(), SameYard("line"), SameYard("owner"), SameYard("member"))
+    `because` is the word that this one followed from: the option that was chosen instead, or the job that was
+    approved or declined together with this one.
+    """
+
+    database_rules = (
+        AppendOnly(),
+        SameYard("line"),
+        SameYard("owner"),
+        SameYard("member"),
+        SameYard("option_group"),
+        SameYard("because"),
+    )
 
     line = models.ForeignKey(QuoteLine, on_delete=models.PROTECT, related_name="decisions")
     verdict = models.CharField(max_length=20, choices=Verdict.choices)
@@ -134,10 +182,18 @@ class Decision(YardOwned):
     member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="decisions")
     decided_at = models.DateTimeField()
     from_address = models.GenericIPAddressField(null=True, blank=True)
+    option_group = models.ForeignKey(OptionGroup, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    because = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="followed_by")
 
     class Meta:
         ordering = ["decided_at"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["option_group"], condition=Q(verdict="approve"), name="one_yes_per_option_group"
+            ),
+            models.CheckConstraint(
+                condition=~Q(verdict="not_chosen") | Q(because__isnull=False), name="not_chosen_for_something_else"
+            ),
             one_of("verdict", Verdict, name="decision_verdict_is_known"),
             models.UniqueConstraint(
                 fields=["line"], condition=~Q(verdict="ask"), name="one_yes_or_no_per_job_of_a_quote"
@@ -193,87 +249,4 @@ class Report(YardOwned):
         return f"report of {self.made_at:%Y-%m-%d}"
 
 
-class OwnerLink(YardOwned):
-    """The key to one quote of one boat. The address carries the id, signed; no secret is kept."""
-
-    database_rules = (
-        SameYard("boat"),
-        SameYard("quote"),
-        SameYard("owner"),
-        SameYard("member"),
-        SameYard("mail"),
-    )
-
-    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
-    boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="owner_links")
-    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="owner_links")
-    owner = models.ForeignKey(Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="links")
-    member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="links")
-    mail = models.ForeignKey(Mail, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    created_at = models.DateTimeField()
-    expires_at = models.DateTimeField()
-    revoked_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        ordering = ["-created_at"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["quote"], condition=Q(revoked_at__isnull=True), name="one_live_link_per_quote"
-            ),
-            models.CheckConstraint(
-                condition=Q(owner__isnull=False, member__isnull=True) | Q(owner__isnull=True, member__isnull=False),
-                name="owner_link_is_somebodys",
-            ),
-            models.CheckConstraint(
-                condition=Q(expires_at__gt=models.F("created_at")), name="owner_link_expires_later"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"link for {self.quote}"
-
-
-class LinkOpening(YardOwned):
-    """Somebody, or a mail scanner, opened a link. That changes nothing but this log."""
-
-    database_rules = (AppendOnly(), SameYard("link"))
-
-    link = models.ForeignKey(OwnerLink, on_delete=models.PROTECT, related_name="openings")
-    opened_at = models.DateTimeField()
-    from_address = models.GenericIPAddressField(null=True, blank=True)
-    user_agent = models.CharField(max_length=300, blank=True)
-
-    class Meta:
-        ordering = ["-opened_at"]
-
-    def __str__(self) -> str:
-        return f"{self.opened_at:%Y-%m-%d %H:%M}"
-
-
-class ReminderStop(YardOwned):
-    """A decider who wants no reminders. It is taken away when they want them again."""
-
-    database_rules = (SameYard("owner"), SameYard("member"))
-
-    owner = models.OneToOneField(
-        Owner, on_delete=models.CASCADE, null=True, blank=True, related_name="reminder_stop"
-    )
-    member = models.OneToOneField(
-        Member, on_delete=models.CASCADE, null=True, blank=True, related_name="reminder_stop"
-    )
-    stopped_at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["-stopped_at"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(owner__isnull=False, member__isnull=True) | Q(owner__isnull=True, member__isnull=False),
-                name="reminder_stop_is_somebodys",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"no reminders for {self.owner or self.member}"
-
-
-__all__ = ["Decision", "LinkOpening", "OwnerLink", "Quote", "QuoteLine", "ReminderStop", "Reply", "Report"]
+__all__ = ["Decision", "OptionGroup", "Quote", "QuoteLine", "Reply", "Report"]

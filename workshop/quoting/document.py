@@ -14,13 +14,14 @@ from typing import Any, Final
 
 from workshop.pricing.job_price import Amount, MaterialLine, totals_of
 from workshop.pricing.money import Totals
+from workshop.quoting.choices import advised, contradiction
 from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
 from workshop.quoting.reading import plain, read
 from yard.languages import FIRST, language_named
 
 FORMAT: Final = "quote 3"
 # Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`, and
-# "quote 2" no packs of a material; it was in English, and its reasons had no groups.
+# "quote 2" no packs of a material, no options, needs and addenda; it was in English, and its reasons had no groups.
 READABLE: Final = ("quote 1", "quote 2", FORMAT)
 
 
@@ -134,8 +135,30 @@ class OperationPart:
 
 
 @dataclass(frozen=True, slots=True)
+class AgreedPart:
+    """A job of another quote: its title and that quote's number."""
+
+    title: str
+    quote: int
+
+
+@dataclass(frozen=True, slots=True)
+class AddsToPart:
+    """The agreed quote that an addendum adds to."""
+
+    number: int
+    dated: date
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobPart:
-    """One job to be decided on; amounts are net."""
+    """One job to be decided on; amounts are net.
+
+    Jobs of the same `option` exclude each other, and one of them is `recommended`. `means` says what choosing this
+    way means; where it only holds the boat, the proper repair is due by `proper_by`. `needs` are ids of jobs of
+    this quote, `builds_on` names needed jobs of other quotes, `extends` the agreed job that this is more work on.
+    """
 
     id: int
     position: int
@@ -152,6 +175,13 @@ class JobPart:
     materials: tuple[MaterialLine, ...]
     amounts: tuple[Amount, ...]
     cautions: tuple[str, ...]
+    option: str = ""
+    recommended: bool = False
+    means: str = ""
+    proper_by: date | None = None
+    needs: tuple[int, ...] = ()
+    builds_on: tuple[AgreedPart, ...] = ()
+    extends: AgreedPart | None = None
 
     def __post_init__(self) -> None:
         if self.net != self.net_labour + self.net_materials:
@@ -199,10 +229,14 @@ class CautionPart:
 class QuoteDocument:
     """The whole of it. It refuses to exist unless its figures add up and its jobs name findings it holds.
 
+    `totals` never add two ways of doing the same: they are those of `as_advised`, every job that stands for itself
+    and of each choice the way that the yard advises. What is approved in the end is summed up by itself.
+
     `language` is that of its words, the decider's when it was sent; what a member typed stays as it was typed.
 
     Raises:
-        ValueError: the totals are not those of the jobs, or a job names a finding that is not there.
+        ValueError: the totals are not those of the jobs, options and needs contradict each other, or a job names a
+            finding that is not there.
     """
 
     format: str
@@ -222,6 +256,7 @@ class QuoteDocument:
     cautions: tuple[CautionPart, ...]
     rules_versions: tuple[str, ...]
     language: str = FIRST
+    adds_to: AddsToPart | None = None
 
     def __post_init__(self) -> None:
         if self.format not in READABLE:
@@ -232,13 +267,21 @@ class QuoteDocument:
         for job in self.jobs:
             if not known.issuperset(job.findings):
                 raise ValueError(f"job {job.id} names a finding that is not in the document")
-        if self.totals != totals_of_jobs(self.jobs, self.currency):
+        wrong = contradiction(self.jobs)
+        if wrong is not None:
+            raise ValueError(f"job {wrong[0]} {wrong[1]}")
+        if self.totals != totals_of_jobs(self.as_advised, self.currency):
             raise ValueError("the totals are not those of the jobs")
 
     def as_document(self) -> dict[str, Any]:
         """Plain values, as `workshop.canonical` writes them."""
         written: dict[str, Any] = plain(self)
         return written
+
+    @property
+    def as_advised(self) -> tuple[JobPart, ...]:
+        """The jobs that the totals are of."""
+        return advised(self.jobs)
 
     @property
     def pictures(self) -> frozenset[str]:
@@ -286,6 +329,8 @@ def document_read(content: str) -> QuoteDocument:
 
 __all__ = [
     "FORMAT",
+    "AddsToPart",
+    "AgreedPart",
     "BoatPart",
     "CautionPart",
     "DeciderPart",

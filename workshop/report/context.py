@@ -15,6 +15,7 @@ from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, R
 from workshop.pricing.job_price import MaterialLine
 from workshop.pricing.money import Totals
 from workshop.pricing.pack_words import packs_words
+from workshop.quoting.choices import options_of
 from workshop.quoting.document import FindingPart, JobPart, QuoteDocument
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
@@ -22,6 +23,7 @@ from workshop.report.plan import Drawing, Mark, plan_drawing
 from workshop.report.telling import told
 from workshop.report.trend import trend_charts
 from workshop.report.views import (
+    AddsToView,
     DueBackView,
     DueBackYear,
     FindingView,
@@ -123,6 +125,10 @@ def _report_view(
         rules_versions=", ".join(document.rules_versions),
         digest=digest,
         dated=setter.day(document.dated),
+        choices=len(options_of(document.jobs)),
+        adds_to=None
+        if document.adds_to is None
+        else AddsToView(document.adds_to.number, setter.day(document.adds_to.dated), document.adds_to.digest),
     )
 
 
@@ -165,9 +171,16 @@ class _Setter:
                 gettext("Quote"),
                 gettext("No. {number} of {day}").format(number=document.number, day=self.day(document.dated)),
             ),
+            *self._adds_to(),
             Row(gettext("Open until"), self.day(document.valid_until)),
         ]
         return tuple(rows)
+
+    def _adds_to(self) -> tuple[Row, ...]:
+        agreed = self.document.adds_to
+        if agreed is None:
+            return ()
+        return (Row(gettext("Adds to"), gettext("Quote No. {number}").format(number=agreed.number)),)
 
     def lead(self) -> str:
         found, jobs = len(self.document.findings), len(self.document.jobs)
@@ -187,6 +200,8 @@ class _Setter:
             "We put {count} jobs to you, each for a yes or no of its own.",
             jobs,
         )
+        if options_of(self.document.jobs):
+            ask = gettext("We put {count} jobs to you; where there are several ways, you choose one.")
         return " ".join((where.format(count=found), need.format(count=urgent, found=found), ask.format(count=jobs)))
 
     def findings(self, photos: AbstractSet[str] | Mapping[str, object]) -> tuple[FindingView, ...]:
@@ -274,6 +289,14 @@ class _Setter:
             materials_net=self.money(job.net_materials),
             net=self.money(job.net),
             due_back=self.day(first_due),
+            option=job.option,
+            recommended=job.recommended,
+            in_sum=job in self.document.as_advised,
+            means=job.means,
+            proper_by="" if job.proper_by is None else self.day(job.proper_by),
+            needs=tuple(Row(str(needed.position), needed.title) for needed in map(self.document.job, job.needs)),
+            builds_on=tuple(Row(str(part.quote), part.title) for part in job.builds_on),
+            extends=None if job.extends is None else Row(str(job.extends.quote), job.extends.title),
         )
 
     def material(self, line: MaterialLine) -> str:

@@ -9,6 +9,7 @@ from django.template.loader import render_to_string
 
 from inspections.judgement.vocabulary import Priority
 from workshop.models import OwnerLink, Quote, Report
+from workshop.quoting.choices import options_of
 from workshop.quoting.document import QuoteDocument
 from workshop.services.links import link_url
 from workshop.services.quotes import decider_address
@@ -61,6 +62,8 @@ def subject_of(document: QuoteDocument) -> str:
     # The longest name that leaves room for the rest of the 200 characters that a subject may have.
     short = name if len(name) <= 100 else f"{name[:99]}…"
     what = "1 job" if jobs == 1 else f"{jobs} jobs"
+    if document.adds_to is not None:
+        what = "extra work"
     return f"{short}: yes or no to {what}, please, by {date_text(document.valid_until, LOCALE)}"
 
 
@@ -83,6 +86,8 @@ def mail_context(document: QuoteDocument, *, url: str, attached: bool) -> dict[s
                 "net": money_text(job.net, document.currency, LOCALE),
                 "hours": hours_phrase(job.hours_likely, job.hours_ceiling, LOCALE),
                 "unsafe": job.unsafe_to_leave,
+                "option": job.option,
+                "recommended": job.recommended,
             }
             for job in document.jobs
         ],
@@ -91,6 +96,8 @@ def mail_context(document: QuoteDocument, *, url: str, attached: bool) -> dict[s
         "valid_until": date_text(document.valid_until, LOCALE),
         "url": url,
         "attached": attached,
+        "choices": len(options_of(document.jobs)),
+        "adds_to": None if document.adds_to is None else document.adds_to.number,
     }
 
 

@@ -65,7 +65,11 @@ class PriorityView:
 
 @dataclass(frozen=True, slots=True)
 class JobView:
-    """A job as it is set."""
+    """A job as it is set.
+
+    `option` is what is to be chosen where it is one way of several. The rows of `needs` are a job's number and its
+    title, those of `builds_on` and `extends` a quote's number and the title of its job.
+    """
 
     position: int
     title: str
@@ -80,6 +84,14 @@ class JobView:
     materials_net: str
     net: str
     due_back: str
+    option: str
+    recommended: bool
+    in_sum: bool
+    means: str
+    proper_by: str
+    needs: tuple[Row, ...]
+    builds_on: tuple[Row, ...]
+    extends: Row | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +166,15 @@ class CalendarView:
 
 
 @dataclass(frozen=True, slots=True)
+class AddsToView:
+    """The agreed quote that an addendum adds to."""
+
+    number: int
+    dated: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReportView:
     """Everything the template sets."""
 
@@ -180,9 +201,17 @@ class ReportView:
     rules_versions: str
     digest: str
     dated: str
+    choices: int
+    adds_to: AddsToView | None
+
+    @property
+    def instead(self) -> tuple[JobView, ...]:
+        """Jobs that stand in no sum, because another way is advised."""
+        return tuple(job for job in self.jobs if not job.in_sum)
 
 
 __all__ = [
+    "AddsToView",
     "CalendarMonth",
     "CalendarPlace",
     "CalendarView",

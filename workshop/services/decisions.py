@@ -1,35 +1,65 @@
-"""The decider's word on the jobs of a sent quote: yes, no, or a question. It names the digest of what was shown."""
+"""The decider's word on the jobs of a sent quote: yes, no, or a question. It names the digest of what was shown.
+
+One word may settle several jobs: a yes to one way of a choice leaves the others not chosen, a yes to a job that
+needs another is a yes to both, a no to what others need is a no to all of them. What nobody would expect has to be
+named by the decider (`along`); each job so settled has a decision of its own that says from which word it followed.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
 from inspections.models import Finding
 from inspections.services.findings import finding_set_state
-from workshop.models import Decision, Job, Quote, QuoteLine
-from workshop.models.quotes import Verdict
+from workshop.models import Decision, Job, OptionGroup, Quote, QuoteLine
+from workshop.models.quotes import SAYABLE, Verdict
+from workshop.quoting.choices import Follows, follows_approval, follows_refusal, needed_by
+from workshop.quoting.document import QuoteDocument
+from workshop.services.answers import answers_of
 from workshop.services.jobs import findings_of
+from workshop.services.needs import refuse_unmet
 from workshop.services.quote_content import decider_part
-from workshop.services.quotes import quote_document, quote_finish, undecided_lines
+from workshop.services.quotes import quote_document, quote_finish
 from workshop.services.receipts import receipt_write
 from workshop.services.threads import answered
 from yard.models import Member, Owner
 from yard.refusals import Refused
 
 LONGEST_QUESTION = 2000
+JOB_STATES = {
+    Verdict.APPROVE: Job.State.APPROVED,
+    Verdict.DECLINE: Job.State.DECLINED,
+    Verdict.NOT_CHOSEN: Job.State.NOT_CHOSEN,
+}
+# What becomes of findings that nothing else serves: declined is the decider's no, put off follows from a choice.
+FINDING_STATES = {Verdict.DECLINE: Finding.State.DECLINED, Verdict.NOT_CHOSEN: Finding.State.DEFERRED}
 
 
 class AlreadyDecided(Refused):
     """The job has its yes or no. `decision` is the one that stands."""
 
     def __init__(self, decision: Decision) -> None:
-        said = decision.get_verdict_display()
-        super().__init__(
-            "verdict", f"this job was {said} before", "talk to the yard if that is no longer what you want"
-        )
+        if decision.verdict == Verdict.NOT_CHOSEN:
+            problem = "another way was chosen before, and this job with it was not"
+        else:
+            problem = f"this job was {decision.get_verdict_display()} before"
+        super().__init__("verdict", problem, "talk to the yard if that is no longer what you want")
         self.decision = decision
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Who said it, when, and of what text."""
+
+    digest: str
+    at: datetime
+    owner: Owner | None
+    member: Member | None
+    from_address: str | None
 
 
 @transaction.atomic
@@ -41,91 +71,171 @@ def decision_make(
     at: datetime,
     question: str = "",
     read: bool = False,
+    along: Collection[int] = (),
     owner: Owner | None = None,
     member: Member | None = None,
     from_address: str | None = None,
 ) -> Decision:
-    """Take down the decider's word on one job. The last yes or no ends the quote and has a receipt mailed.
+    """Take down the decider's word on one job. The last answer ends the quote and has a receipt mailed.
 
     A question may be put again and again; the same one twice before it is answered is taken down once.
 
     Args:
         read: the decider has read what leaving an unsafe job means; without it there is no no to one.
+        along: ids of lines that the decider agrees to have settled by this word as well.
+
+    Returns:
+        The decision on this job; those that followed from it name it in `because`.
 
     Raises:
         AlreadyDecided: the job has its yes or no.
         Refused: not the boat's decider, another digest than the quote's, a quote that is no longer open, an unknown
-            verdict, a question without words, or a no to an unsafe job without `read`.
+            verdict, a question without words, a no to an unsafe job without `read`, a yes to a job that needs
+            another quote's job, or other jobs would be settled that `along` doesn't name.
     """
-    quote = (
-        Quote.objects.select_for_update(of=("self",), no_key=True)
-        .select_related("yard", "boat")
-        .get(pk=line.quote_id)
-    )
+    quote, document = _quote_open_to(line.quote_id, digest, owner, member)
     line = quote.lines.select_related("job").get(pk=line.pk)
     question = _question(verdict, question)
-    _refuse_stranger(quote, owner, member)
-    if quote.state == Quote.State.DRAFT:
-        raise Refused("quote", "has not been sent", "wait until the yard sends it")
-    if digest != quote.digest:
-        raise Refused("digest", "names another text than this quote's", "load the page again and read it once more")
     standing = line.decisions.exclude(verdict=Verdict.ASK).first()
     if standing is not None:
         raise AlreadyDecided(standing)
     _refuse_ended(quote, at)
+    said = Said(digest, at, owner, member, from_address)
     if verdict == Verdict.ASK:
         last = line.decisions.order_by("-decided_at", "-id").first()
         if last is not None and last.question == question and not answered(last):
             return last
-    if verdict == Verdict.DECLINE and line.job.unsafe_to_leave and not read:
+        return _taken_down(line, Verdict.ASK, said, question=question)
+    return _settled(quote, document, line, Verdict(verdict), said, read=read, along=along)
+
+
+@transaction.atomic
+def choice_decline(
+    *,
+    group: OptionGroup,
+    digest: str,
+    at: datetime,
+    read: bool = False,
+    along: Collection[int] = (),
+    owner: Owner | None = None,
+    member: Member | None = None,
+    from_address: str | None = None,
+) -> Decision:
+    """Take down that none of the ways of a choice is wanted: a no to each that has no answer yet.
+
+    Returns:
+        The first of the decisions.
+
+    Raises:
+        AlreadyDecided: every way has its answer; with the yes where one was chosen.
+        Refused: as for `decision_make`.
+    """
+    quote, document = _quote_open_to(group.quote_id, digest, owner, member)
+    lines = list(quote.lines.filter(option_group=group).select_related("job").order_by("position"))
+    answers = answers_of(quote)
+    open_lines = [line for line in lines if line.job_id not in answers]
+    if not open_lines:
+        words = [answers[line.job_id] for line in lines]
+        raise AlreadyDecided(next((word for word in words if word.verdict == Verdict.APPROVE), words[0]))
+    _refuse_ended(quote, at)
+    said = Said(digest, at, owner, member, from_address)
+    made = [_settled(quote, document, line, Verdict.DECLINE, said, read=read, along=along) for line in open_lines]
+    return made[0]
+
+
+def _settled(
+    quote: Quote,
+    document: QuoteDocument,
+    line: QuoteLine,
+    verdict: Verdict,
+    said: Said,
+    *,
+    read: bool,
+    along: Collection[int],
+) -> Decision:
+    """The word on a job and all that follows from it."""
+    answers = answers_of(quote)
+    undecided = {job.id for job in document.jobs if job.id not in answers}
+    if verdict == Verdict.APPROVE:
+        follows = follows_approval(line.job_id, document.jobs, undecided)
+        _refuse_lost(line.job_id, document, answers)
+        refuse_unmet([line.job_id, *follows.approved], quote_id=quote.pk)
+    else:
+        follows = follows_refusal(line.job_id, document.jobs, undecided)
+    lines = {each.job_id: each for each in quote.lines.select_related("job")}
+    _refuse_untold(document.job(line.job_id).title, document, follows, lines, along)
+    left = [*follows.declined, *follows.ruled_out, *([line.job_id] if verdict == Verdict.DECLINE else [])]
+    if not read and any(document.job(each).unsafe_to_leave for each in left):
         raise Refused(
             "read",
             "this job is unsafe to leave, and it is not ticked that you have read what that means",
             "read it, tick the box, then decline",
         )
+    word = _taken_down(line, verdict, said)
+    words = {
+        **dict.fromkeys(follows.approved, Verdict.APPROVE),
+        **dict.fromkeys(follows.declined, Verdict.DECLINE),
+        **dict.fromkeys((*follows.rivals, *follows.ruled_out), Verdict.NOT_CHOSEN),
+    }
+    for job_id, followed in words.items():
+        _taken_down(lines[job_id], followed, said, because=word)
+    # The yes first, so that what it serves stays open when others let go of it.
+    for job_id, each in sorted(
+        {line.job_id: verdict, **words}.items(), key=lambda pair: list(Verdict).index(pair[1])
+    ):
+        _carry_out(lines[job_id].job, each, said.at)
+    if undecided == {line.job_id, *words}:
+        quote_finish(quote, said.at)
+        receipt_write(quote=quote, at=said.at)
+    return word
+
+
+def _taken_down(
+    line: QuoteLine, verdict: Verdict, said: Said, *, question: str = "", because: Decision | None = None
+) -> Decision:
     decision = Decision(
-        yard_id=quote.yard_id,
+        yard_id=line.yard_id,
         line=line,
         verdict=verdict,
         question=question,
-        digest=digest,
-        owner=owner,
-        member=member,
-        decided_at=at,
-        from_address=from_address,
+        digest=said.digest,
+        owner=said.owner,
+        member=said.member,
+        decided_at=said.at,
+        from_address=said.from_address,
+        option_group_id=line.option_group_id,
+        because=because,
     )
     try:
         with transaction.atomic():
             decision.save(force_insert=True)
     except IntegrityError as error:
-        # The lock leaves no way here; should it ever fail, the database still holds one yes or no per job.
-        raise AlreadyDecided(line.decisions.exclude(verdict=Verdict.ASK).get()) from error
-    if verdict != Verdict.ASK:
-        _carry_out(line.job, verdict, at)
-        if not undecided_lines(quote):
-            quote_finish(quote, at)
-            receipt_write(quote=quote, at=at)
+        # The lock leaves no way here; should it ever fail, the database still holds one answer per job, and one yes
+        # per choice.
+        standing = line.decisions.exclude(verdict=Verdict.ASK).first()
+        raise AlreadyDecided(
+            standing or Decision.objects.get(option_group=line.option_group_id, verdict=Verdict.APPROVE)
+        ) from error
     return decision
 
 
-def _carry_out(job: Job, verdict: str, at: datetime) -> None:
-    """The job and its findings follow the word. What another agreed job still serves stays open."""
-    approved = verdict == Verdict.APPROVE
-    state = Job.State.APPROVED if approved else Job.State.DECLINED
-    moved = Job.objects.filter(pk=job.pk, state=Job.State.QUOTED).update(state=state, changed_at=at)
+def _carry_out(job: Job, verdict: Verdict, at: datetime) -> None:
+    """The job and its findings follow the word. What another job still serves stays open."""
+    moved = Job.objects.filter(pk=job.pk, state=Job.State.QUOTED).update(state=JOB_STATES[verdict], changed_at=at)
     if not moved:
         raise Refused("line", f"{job} is no longer with the decider", "have the yard send a new quote")
-    if approved:
+    if verdict not in FINDING_STATES:
         return
     for finding in findings_of(job):
         elsewhere = finding.operations.exclude(job=job).filter(job__state__in=Job.LIVE).exists()
         if finding.ended_at is None and not elsewhere:
-            finding_set_state(finding=finding, state=Finding.State.DECLINED, at=at)
+            finding_set_state(finding=finding, state=FINDING_STATES[verdict], at=at)
 
 
 def _question(verdict: str, question: str) -> str:
-    if verdict not in Verdict.values:
-        raise Refused("verdict", f"is {verdict!r}", f"give one of: {', '.join(Verdict.values)}")
+    known = [value for value, _ in SAYABLE]
+    if verdict not in known:
+        raise Refused("verdict", f"is {verdict!r}", f"give one of: {', '.join(known)}")
     question = question.strip()
     if verdict == Verdict.ASK and not question:
         raise Refused("question", "is empty", "write what you would like to know")
@@ -134,7 +244,25 @@ def _question(verdict: str, question: str) -> str:
     return question
 
 
-def _refuse_stranger(quote: Quote, owner: Owner | None, member: Member | None) -> None:
+def _quote_open_to(
+    quote_id: int, digest: str, owner: Owner | None, member: Member | None
+) -> tuple[Quote, QuoteDocument]:
+    """The quote, locked, for its decider and what they have read."""
+    quote = (
+        Quote.objects.select_for_update(of=("self",), no_key=True).select_related("yard", "boat").get(pk=quote_id)
+    )
+    document = quote_document(quote) if quote.content else None
+    _refuse_stranger(quote, document, owner, member)
+    if document is None or quote.state == Quote.State.DRAFT:
+        raise Refused("quote", "has not been sent", "wait until the yard sends it")
+    if digest != quote.digest:
+        raise Refused("digest", "names another text than this quote's", "load the page again and read it once more")
+    return quote, document
+
+
+def _refuse_stranger(
+    quote: Quote, document: QuoteDocument | None, owner: Owner | None, member: Member | None
+) -> None:
     """Only the decider the quote was put to may speak, and only while the boat is still theirs to decide on."""
     person = owner if owner is not None else member
     if person is None or (owner is not None and member is not None):
@@ -143,8 +271,8 @@ def _refuse_stranger(quote: Quote, owner: Owner | None, member: Member | None) -
     kind = "owner" if owner is not None else "member"
     if (kind, person.pk) != (wanted.kind, wanted.id) or person.yard_id != quote.yard_id:
         raise Refused("decider", f"{person} does not decide on this boat", f"{wanted.name} does")
-    if quote.content:
-        asked = quote_document(quote).decider
+    if document is not None:
+        asked = document.decider
         if (asked.kind, asked.id) != (wanted.kind, wanted.id):
             raise Refused("decider", f"the quote was put to {asked.name}", "have the yard send a new quote")
 
@@ -157,4 +285,39 @@ def _refuse_ended(quote: Quote, at: datetime) -> None:
         raise Refused("quote", f"is {quote.get_state_display()}", "look for a newer one, or ask the yard")
 
 
-__all__ = ["AlreadyDecided", "decision_make"]
+def _refuse_lost(job_id: int, document: QuoteDocument, answers: Mapping[int, Decision]) -> None:
+    """No yes to a job that needs one which was declined or not chosen. It went along then; this only makes sure."""
+    for each in sorted(needed_by(job_id, document.jobs)):
+        if each in answers and answers[each].verdict != Verdict.APPROVE:
+            raise Refused(
+                "needs",
+                f"it can't be done without {document.job(each).title!r}, which was not approved",
+                "ask the yard for a new quote",
+            )
+
+
+def _refuse_untold(
+    title: str, document: QuoteDocument, follows: Follows, lines: Mapping[int, QuoteLine], along: Collection[int]
+) -> None:
+    """What would be settled besides has to be named, or the decider would be surprised by it."""
+    untold = [each for each in follows.to_be_told if lines[each].pk not in along]
+    if not untold:
+        return
+    names = ", ".join(repr(document.job(each).title) for each in untold)
+    needed = [each for each in untold if each in follows.approved]
+    if len(needed) == len(untold):
+        problem = f"{title!r} can't be done without {names}, which has no answer yet"
+        remedy = "approve them together, or the needed one first"
+    elif needed:
+        problem = f"a yes to {title!r} also settles {names}"
+        remedy = "read what goes along, and send these jobs along"
+    elif follows.declined:
+        problem = f"{names} can't be done without {title!r}"
+        remedy = "decline them together, or approve both"
+    else:
+        problem = f"with this way {names} can't be done"
+        remedy = "choose it and leave them out together, or choose another way"
+    raise Refused("along", problem, remedy)
+
+
+__all__ = ["AlreadyDecided", "choice_decline", "decision_make"]

@@ -87,7 +87,7 @@ def job_change(
     if unsafe_to_leave is not None:
         job.unsafe_to_leave = unsafe_to_leave
     if operations is not None:
-        _operations_replace(job, operations)
+        operations_replace(job, operations)
     job.edited_by = by
     job.changed_at = at
     job.save()
@@ -168,7 +168,12 @@ def findings_of(job: Job) -> list[Finding]:
     return list(Finding.objects.filter(operations__job=job).distinct().order_by("id"))
 
 
-def _operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
+def operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
+    """Give a job these operations in place of those it has. The caller holds the job's row.
+
+    Raises:
+        Refused: there is none, one stands there twice, or one can't be.
+    """
     if not sheets:
         raise Refused("operations", "there is none", "keep at least one, or drop the job")
     treatments = {treatment.code: treatment for treatment in Treatment.objects.of_yard(job.yard_id)}
@@ -205,4 +210,5 @@ __all__ = [
     "job_drop",
     "job_locked",
     "jobs_propose",
+    "operations_replace",
 ]

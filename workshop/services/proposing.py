@@ -20,6 +20,7 @@ from workshop.estimating.hours import ThreePoint
 from workshop.estimating.job_building import NO_WORK, Opening, quantity_of, shared_opening
 from workshop.models import Job, Operation, QuoteLine, Treatment
 from workshop.quoting.job_words import cut, job_words
+from workshop.services.option_groups import groups_tidy
 from workshop.services.quote_words import TAKE_OFF, after, job_facts
 from workshop.services.standing import Standing, standing_of
 from yard.refusals import Refused
@@ -113,14 +114,19 @@ def _wanted(inspection: Inspection, findings: Sequence[Finding]) -> list[Wanted]
 
 
 def _settled(jobs: Iterable[Job]) -> AbstractSet[object]:
-    """Findings that a job beyond proposing serves already, or that a member took out of the list by dropping it."""
-    return {
-        operation.finding_id
-        for job in jobs
-        if job.state not in (Job.State.PROPOSED, Job.State.DROPPED)
-        or (job.state == Job.State.DROPPED and job.edited_by_id is not None)
-        for operation in job.operations.all()
-    }
+    """Findings that a job beyond proposing serves already, or that a member took out of the list by dropping it.
+
+    Another way of a job takes nothing away from it before it is agreed; neither does more work on an agreed one.
+    """
+    return {operation.finding_id for job in jobs if _settles(job) for operation in job.operations.all()}
+
+
+def _settles(job: Job) -> bool:
+    if job.extends_id is not None or job.alternative_to_id is not None:
+        return job.state in Job.AGREED
+    if job.state == Job.State.DROPPED:
+        return job.edited_by_id is not None
+    return job.state != Job.State.PROPOSED
 
 
 def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
@@ -183,7 +189,9 @@ def job_empty(job: Job, at: datetime) -> None:
     job.state = Job.State.DROPPED
     job.changed_at = at
     job.save(update_fields=["state", "changed_at"])
-    QuoteLine.objects.filter(job=job, quote__state="draft").delete()
+    for line in QuoteLine.objects.filter(job=job, quote__state="draft").select_related("quote"):
+        line.delete()
+        groups_tidy(line.quote)
 
 
 def _figures(operation: Operation) -> tuple[object, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 from uuid import UUID
@@ -19,10 +20,13 @@ from inspections.models import (
     Reading,
     Sign,
 )
-from workshop.models import Caution, Job, Operation, Quote
+from workshop.models import Caution, Job, Operation, Quote, QuoteLine
 from workshop.pricing.job_price import JobPrice
+from workshop.quoting.choices import advised, contradiction
 from workshop.quoting.document import (
     FORMAT,
+    AddsToPart,
+    AgreedPart,
     BoatPart,
     CautionPart,
     DeciderPart,
@@ -43,6 +47,7 @@ from workshop.quoting.if_left import if_left
 from workshop.quoting.job_words import JobWords
 from workshop.quoting.words_in import build_word
 from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
+from workshop.services.needs import needs_outside, needs_within
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.quote_words import job_texts, language_of_decider, material_in, place_of, said_of
 from workshop.services.standing import Standing, standing_of
@@ -62,10 +67,14 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     """Gather what a quote would say if it were sent at this moment.
 
     Raises:
-        Refused: it holds no job, a job can't be priced, or a finding is not judged yet.
+        Refused: it holds no job, a job can't be priced, choices and needs contradict each other, or a finding is
+            not judged yet.
     """
     yard, boat, inspection = quote.yard, quote.boat, quote.inspection
-    jobs = [line.job for line in quote.lines.select_related("job").order_by("position")]
+    lines = list(
+        quote.lines.select_related("job__extends", "job__alternative_to", "option_group").order_by("position")
+    )
+    jobs = [line.job for line in lines]
     if not jobs:
         raise Refused("jobs", "the quote holds no job", "put at least one in")
     prices = price_list_of(yard)
@@ -76,17 +85,24 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     steps = (
         [] if language == FIRST else list(OpeningStep.objects.filter(inspection=inspection).order_by("position"))
     )
-    parts = [
-        _job_part(
+    needs, builds_on = needs_within(jobs), needs_outside(jobs)
+    parts = []
+    for position, line in enumerate(lines, start=1):
+        rows = operations[line.job_id]
+        part = _job_part(
             position,
-            job,
-            operations[job.pk],
-            priced[job.pk],
-            job_texts(job, operations[job.pk], found, steps, standing, language),
+            line.job,
+            rows,
+            priced[line.job_id],
+            job_texts(line.job, rows, found, steps, standing, language),
             language,
         )
-        for position, job in enumerate(jobs, start=1)
-    ]
+        parts.append(_as_chosen(part, line, needs, builds_on, quote.adds_to))
+    wrong = contradiction(parts)
+    if wrong is not None:
+        remedy = "change the choices, or what needs what, then look it over again"
+        raise Refused(f"jobs.{wrong[0]}", f"this job {wrong[1]}", remedy)
+    _refuse_two_ways(jobs, lines)
     return QuoteDocument(
         format=FORMAT,
         number=quote.number,
@@ -99,12 +115,13 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
         decider=decider_part(boat),
         findings=findings,
         jobs=tuple(parts),
-        totals=totals_of_jobs(parts, quote.currency),
+        totals=totals_of_jobs(advised(parts), quote.currency),
         not_seen=_not_seen(inspection, language),
         due_back=_due_back(boat, language),
         cautions=_cautions(quote, parts, language),
         rules_versions=rules_versions,
         language=language,
+        adds_to=None if quote.adds_to is None else _adds_to(quote.adds_to),
     )
 
 
@@ -231,6 +248,48 @@ def _by_entry(rows: Iterable[Row]) -> Mapping[UUID, list[Row]]:
     for row in rows:
         found.setdefault(row.entry_id, []).append(row)
     return found
+
+
+def _adds_to(agreed: Quote) -> AddsToPart:
+    assert agreed.sent_at is not None  # nothing is added to a quote that was never sent
+    return AddsToPart(agreed.number, agreed.sent_at.astimezone(agreed.yard.zone).date(), agreed.digest)
+
+
+def _refuse_two_ways(jobs: Iterable[Job], lines: Iterable[QuoteLine]) -> None:
+    """Another way of a job stands beside it only as a choice; or the same place would be paid for twice."""
+    group_of = {line.job_id: line.option_group_id for line in lines}
+    for job in jobs:
+        if job.alternative_to is None or job.alternative_to_id not in group_of:
+            continue
+        if group_of[job.pk] is None or group_of[job.pk] != group_of[job.alternative_to_id]:
+            raise Refused(
+                f"jobs.{job.pk}",
+                f"is another way to do {job.alternative_to.title!r}, and both are asked for",
+                "put the two into one choice, or take one of them out",
+            )
+
+
+def _as_chosen(
+    part: JobPart,
+    line: QuoteLine,
+    needs: Mapping[int, tuple[int, ...]],
+    builds_on: Mapping[int, tuple[AgreedPart, ...]],
+    adds_to: Quote | None,
+) -> JobPart:
+    """The job with what it excludes, needs and adds to."""
+    job, extends = line.job, None
+    if job.extends is not None and adds_to is not None:
+        extends = AgreedPart(job.extends.title, adds_to.number)
+    return replace(
+        part,
+        option="" if line.option_group is None else line.option_group.title,
+        recommended=line.recommended,
+        means=job.means,
+        proper_by=job.proper_by,
+        needs=needs.get(job.pk, ()),
+        builds_on=builds_on.get(job.pk, ()),
+        extends=extends,
+    )
 
 
 def _job_part(

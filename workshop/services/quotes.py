@@ -20,8 +20,9 @@ from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
 from workshop.models.quotes import Verdict
 from workshop.quoting.document import QuoteDocument, document_read
 from workshop.services.links import link_create, report_ask
-from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.option_groups import groups_carry_over
 from workshop.services.quote_content import quote_content
+from workshop.services.quote_lines import jobs_locked, lines_write, lines_write_again
 from workshop.services.reminder_times import reminder_ask
 from yard.models import Boat, Member, Owner, Yard
 from yard.refusals import Refused
@@ -39,9 +40,18 @@ class Prepared:
 
 @transaction.atomic
 def quote_draft(
-    *, inspection: Inspection, jobs: Sequence[Job], by: Member | None, at: datetime, valid_until: date | None = None
+    *,
+    inspection: Inspection,
+    jobs: Sequence[Job],
+    by: Member | None,
+    at: datetime,
+    valid_until: date | None = None,
+    adds_to: Quote | None = None,
 ) -> Quote:
     """Draw up a quote of some proposed jobs, in this order.
+
+    Args:
+        adds_to: the agreed quote that this one is an addendum to; see `addendum_draft`.
 
     Raises:
         Refused: there is a draft already, or a job is of another inspection, not proposed, or can't be priced.
@@ -59,6 +69,7 @@ def quote_draft(
         valid_until=_validity(valid_until or today + timedelta(days=yard.quote_valid_days), today),
         created_at=at,
         created_by=by,
+        adds_to=adds_to,
     )
     try:
         with transaction.atomic():
@@ -67,7 +78,7 @@ def quote_draft(
         raise Refused(
             "inspection", "has a draft already", "change that one, send it or withdraw it first"
         ) from error
-    _lines_write(quote, jobs)
+    lines_write(quote, jobs)
     return quote
 
 
@@ -85,8 +96,7 @@ def quote_change(
         quote.valid_until = _validity(valid_until, at.astimezone(quote.yard.zone).date())
         quote.save(update_fields=["valid_until"])
     if jobs is not None:
-        quote.lines.all().delete()
-        _lines_write(quote, jobs)
+        lines_write(quote, jobs)
     return quote
 
 
@@ -117,8 +127,8 @@ def quote_send(*, quote: Quote, by: Member | None, at: datetime, seen_digest: st
     quote = quote_locked(quote, Quote.State.DRAFT, doing="sent")
     _validity(quote.valid_until, at.astimezone(quote.yard.zone).date())
     _refuse_without_address(quote.boat)
-    jobs = _jobs_locked([line.job for line in quote.lines.select_related("job")])
-    _lines_write_again(quote)
+    jobs = jobs_locked([line.job for line in quote.lines.select_related("job")])
+    lines_write_again(quote)
     prepared = quote_prepare(quote=quote, at=at)
     if seen_digest and seen_digest != prepared.digest:
         raise Refused(
@@ -151,7 +161,7 @@ def quote_withdraw(*, quote: Quote, at: datetime) -> Quote:
 
 @transaction.atomic
 def quote_supersede(*, quote: Quote, by: Member | None, at: datetime) -> Quote:
-    """Take a sent quote back and draw up a new one with the jobs that were not decided yet.
+    """Take a sent quote back and draw up a new one with the jobs that were not decided yet, choices kept.
 
     Returns:
         The new draft.
@@ -162,7 +172,9 @@ def quote_supersede(*, quote: Quote, by: Member | None, at: datetime) -> Quote:
     quote = quote_locked(quote, Quote.State.SENT, doing="superseded")
     undecided = _undecided_jobs(quote)
     _end(quote, Quote.State.SUPERSEDED, at)
-    return quote_draft(inspection=quote.inspection, jobs=undecided, by=by, at=at)
+    draft = quote_draft(inspection=quote.inspection, jobs=undecided, by=by, at=at, adds_to=quote.adds_to)
+    groups_carry_over(quote, draft)
+    return draft
 
 
 def quotes_lapse(*, yard: Yard, at: datetime) -> list[Quote]:
@@ -198,7 +210,7 @@ def quote_locked(quote: Quote, *states: str, doing: str) -> Quote:
     """
     locked = (
         Quote.objects.select_for_update(of=("self",), no_key=True)
-        .select_related("yard", "boat", "inspection")
+        .select_related("yard", "boat", "inspection", "adds_to")
         .get(pk=quote.pk)
     )
     if locked.state not in states:
@@ -234,56 +246,6 @@ def _end(quote: Quote, state: str, at: datetime) -> Quote:
 
 def _undecided_jobs(quote: Quote) -> list[Job]:
     return [line.job for line in undecided_lines(quote)]
-
-
-def _jobs_locked(jobs: Sequence[Job]) -> list[Job]:
-    """The jobs, locked in the order of their ids, and all of them proposed."""
-    locked = list(
-        Job.objects.select_for_update(of=("self",), no_key=True)
-        .filter(pk__in=[job.pk for job in jobs])
-        .order_by("id")
-    )
-    for job in locked:
-        if job.state != Job.State.PROPOSED:
-            raise Refused(f"jobs.{job.pk}", f"is {job.get_state_display()}", "take it out of the quote")
-    return locked
-
-
-def _lines_write(quote: Quote, jobs: Sequence[Job]) -> None:
-    if not jobs:
-        raise Refused("jobs", "there is none", "put at least one job in")
-    if len({job.pk for job in jobs}) != len(jobs):
-        raise Refused("jobs", "one stands there twice", "give each job once")
-    for job in jobs:
-        if job.inspection_id != quote.inspection_id:
-            raise Refused(f"jobs.{job.pk}", "is of another inspection", "quote each boat and season by itself")
-    _jobs_locked(jobs)
-    prices = price_list_of(quote.yard)
-    operations = operations_of(jobs)
-    lines = []
-    for position, job in enumerate(jobs, start=1):
-        price = price_of(job, operations[job.pk], prices)
-        lines.append(
-            QuoteLine(
-                yard_id=quote.yard_id,
-                quote=quote,
-                job=job,
-                position=position,
-                hours_likely=price.hours_likely,
-                hours_ceiling=price.hours_ceiling,
-                net_labour=price.net_labour,
-                net_materials=price.net_materials,
-                vat_rate_pct=prices.labour_vat_rate_pct,
-            )
-        )
-    QuoteLine.objects.bulk_create(lines)
-
-
-def _lines_write_again(quote: Quote) -> None:
-    """Lines of a draft at today's prices: the job or the price list may have changed since."""
-    jobs = [line.job for line in quote.lines.select_related("job").order_by("position")]
-    quote.lines.all().delete()
-    _lines_write(quote, jobs)
 
 
 def _validity(last_day: date, today: date) -> date:

@@ -17,7 +17,11 @@ from yard.models import Mail
 from yard.post import mail_write
 
 LOCALE: Final = "en_GB"
-SAID: Final = {Verdict.APPROVE: "Approved on {day}", Verdict.DECLINE: "Declined on {day}"}
+SAID: Final = {
+    Verdict.APPROVE: "Approved on {day}",
+    Verdict.DECLINE: "Declined on {day}",
+    Verdict.NOT_CHOSEN: "Not chosen: another way was, on {day}",
+}
 
 
 def receipt_write(*, quote: Quote, at: datetime) -> Mail | None:
@@ -35,7 +39,7 @@ def receipt_write(*, quote: Quote, at: datetime) -> Mail | None:
     name = document.boat.name
     short = name if len(name) <= 100 else f"{name[:99]}…"
     approved = [job for job in document.jobs if answers[job.id].verdict == Verdict.APPROVE]
-    declined = [job for job in document.jobs if answers[job.id].verdict == Verdict.DECLINE]
+    proper_by = [job.proper_by for job in approved if job.proper_by is not None]
     context = {
         "name": decider.name,
         "yard": document.yard.name,
@@ -54,7 +58,10 @@ def receipt_write(*, quote: Quote, at: datetime) -> Mail | None:
         "net": money_text(totals.net, document.currency, LOCALE),
         "gross": money_text(totals.gross, document.currency, LOCALE),
         "nothing": not approved,
-        "unsafe_left": any(job.unsafe_to_leave for job in declined),
+        "unsafe_left": any(
+            job.unsafe_to_leave for job in document.jobs if answers[job.id].verdict == Verdict.DECLINE
+        ),
+        "proper_by": date_text(min(proper_by), LOCALE) if proper_by else "",
         "digest": quote.digest,
         "url": "" if link is None else link_url(link),
     }

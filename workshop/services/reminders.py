@@ -140,6 +140,8 @@ def _context(quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Ow
                 "title": job.title,
                 "net": money_text(job.net, document.currency, LOCALE),
                 "unsafe": job.unsafe_to_leave,
+                "option": job.option,
+                "recommended": job.recommended,
             }
             for job in document.jobs
             if job.id in undecided
