@@ -23,7 +23,7 @@ from tests.factories.inspections import signs_of
 from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPackFactory, TreatmentFactory
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
-from workshop.models import Job, OwnerLink, Quote, Reply
+from workshop.models import Job, OptionGroup, OwnerLink, Quote, Reply
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
@@ -120,6 +120,7 @@ def whole_world(mark: str) -> World:
         "hold": hold.pk,
         "quote": open_quote.pk,
         "line": open_quote.lines.get().pk,
+        "group": OptionGroup.objects.create(yard=yard, quote=open_quote, title=f"ways, {mark}").pk,
         "report": done_quote.report.pk,
         "done_quote": done_quote.pk,
         "decision": done_quote.lines.get().decisions.get().pk,

@@ -7,29 +7,31 @@ from typing import Any
 
 from django.db import transaction
 from django.http import HttpResponse
-from drf_spectacular.utils import extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import VERSION, Listed, Shown, YardViewSet
-from api.fields import Amount, Identifier, OfYard, Sheet, Text, YesNo
+from api.fields import OfYard, Sheet, Text, YesNo
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesMeansEmpty, YesNoFilter
 from api.permissions import IsManager, IsMember
 from api.queries import Query, asked
+from api.rooms.choices import AlternativeSheet, NeedsSheet
 from api.rooms.entries import PersonOut
+from api.rooms.operations import OperationLine, operation_sheets
 from api.rooms.tags import PDF, pdf_answer
-from workshop.estimating.hours import ThreePoint
 from workshop.models import Hold, Job, Operation
 from workshop.models.jobs import HoldKind, JobState
 from workshop.report.job_sheet import job_sheet_render
+from workshop.services.alternatives import job_alternative, job_propose_again
 from workshop.services.job_calendar import Where
-from workshop.services.jobs import OperationSheet, hold_add, hold_release, job_change, job_drop
+from workshop.services.jobs import hold_add, hold_release, job_change, job_drop
+from workshop.services.needs import job_needs_set
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.work import job_done, job_start
 from yard.models import Member
-from yard.refusals import Refused
 from yard.selectors import today_at
 
 
@@ -69,6 +71,11 @@ class JobOut(serializers.ModelSerializer[Job]):
     operations = OperationOut(many=True, read_only=True)
     holds = HoldOut(many=True, read_only=True)
     edited_by = PersonOut(read_only=True, allow_null=True)
+    needs = serializers.SerializerMethodField(help_text="jobs that it can't be had without")
+
+    @extend_schema_field({"type": "array", "items": {"type": "integer"}})
+    def get_needs(self, job: Job) -> list[int]:
+        return [need.needed_id for need in job.needs.all()]
 
     class Meta:
         model = Job
@@ -85,24 +92,16 @@ class JobOut(serializers.ModelSerializer[Job]):
             "if_left",
             "operations",
             "holds",
+            "alternative_to",
+            "means",
+            "proper_by",
+            "needs",
+            "extends",
             "created_at",
             "changed_at",
             "edited_by",
         ]
         read_only_fields = fields
-
-
-class HoursSheet(Sheet):
-    low = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
-    likely = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
-    high = Amount(max_digits=7, decimal_places=2, min_value=0, max_value=10_000)
-
-
-class OperationLine(Sheet):
-    treatment = Text(max_length=40, help_text="code of one of the yard's treatments")
-    finding = Identifier(help_text="of the job's inspection")
-    quantity = Amount(max_digits=8, decimal_places=2, max_value=10_000, help_text="units of the treatment")
-    hours = HoursSheet(required=False, allow_null=True, help_text="for all of it; the catalogue's when left out")
 
 
 class JobSheet(Sheet):
@@ -160,12 +159,12 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     serializer_class = JobOut
     filterset_class = JobFilters
     with_related = ("boat", "inspection", "edited_by")
-    with_many = ("operations__treatment", "holds__who")
+    with_many = ("operations__treatment", "holds__who", "needs")
     ordering = "id"
     ordering_fields = ("id", "changed_at")
 
     def get_permissions(self) -> Sequence[Any]:
-        if self.action in ("partial_update", "drop"):
+        if self.action in ("partial_update", "drop", "alternative", "needs", "propose_again"):
             return [IsManager()]
         return [IsMember()]
 
@@ -180,7 +179,7 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
         job = self.locked_row(request)
         given = self.read(JobSheet, partial=True)
         if "operations" in given:
-            given["operations"] = [_operation(line, place) for place, line in enumerate(given["operations"])]
+            given["operations"] = operation_sheets(given["operations"])
         return self.answer(job_change(job=job, by=self.member, at=self.now, **given))
 
     @extend_schema(summary="What the job would cost today", responses=PriceOut)
@@ -210,6 +209,30 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     @action(detail=True, methods=["post"])
     def drop(self, request: Request, pk: int) -> Response:
         return self.answer(job_drop(job=self.row(), by=self.member, at=self.now))
+
+    @extend_schema(
+        summary="Make another way to serve the job's findings, for the decider to choose one of the two",
+        request=AlternativeSheet,
+        responses={201: JobOut},
+    )
+    @action(detail=True, methods=["post"])
+    def alternative(self, request: Request, pk: int) -> Response:
+        job, given = self.row(), self.read(AlternativeSheet)
+        given["operations"] = operation_sheets(given["operations"])
+        made = job_alternative(job=job, by=self.member, at=self.now, **given)
+        response = self.answer(made, status=201)
+        response["Location"] = f"/api/v1/jobs/{made.pk}/"
+        return response
+
+    @extend_schema(summary="Say which jobs this one can't be had without", request=NeedsSheet, responses=JobOut)
+    @action(detail=True, methods=["post"])
+    def needs(self, request: Request, pk: int) -> Response:
+        return self.answer(job_needs_set(job=self.row(), needed=self.read(NeedsSheet)["needs"]))
+
+    @extend_schema(summary="Put a job that was not chosen back on the list", request=None, responses=JobOut)
+    @action(detail=True, methods=["post"], url_path="propose-again")
+    def propose_again(self, request: Request, pk: int) -> Response:
+        return self.answer(job_propose_again(job=self.row(), by=self.member, at=self.now))
 
     @extend_schema(summary="Begin an approved job", request=None, responses=JobOut)
     @action(detail=True, methods=["post"])
@@ -257,17 +280,3 @@ class Holds(Listed, Shown, YardViewSet[Hold]):
     @action(detail=True, methods=["post"])
     def release(self, request: Request, pk: int) -> Response:
         return self.answer(hold_release(hold=self.row(), at=self.now))
-
-
-def _operation(line: dict[str, Any], place: int) -> OperationSheet:
-    hours = line.get("hours")
-    try:
-        estimate = None if hours is None else ThreePoint(**hours)
-    except Refused as refusal:
-        raise refusal.under(f"operations[{place}].hours") from refusal
-    return OperationSheet(
-        treatment=line["treatment"],
-        finding=line["finding"],
-        quantity=line["quantity"],
-        hours=estimate,
-    )

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from api.base import OfMember, versioned
 from api.fields import Sheet, Text
 from api.permissions import IsManager
-from api.rooms.jobs import HoursSheet
+from api.rooms.operations import HoursSheet
 from inspections.learning import MINIMUM_OBSERVATIONS
 from workshop.estimating.hours import CEILING_PROBABILITY, ThreePoint
 from workshop.models import HoursAdopted, Treatment

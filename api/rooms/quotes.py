@@ -19,11 +19,21 @@ from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import OfYard, Sha256, Sheet, Text, YesNo
 from api.filters import DayFilter, Filters, IdFilter, WordFilter, YearFilter, YesNoFilter
 from api.permissions import ManagersWrite
+from api.rooms.choices import (
+    ALONG,
+    NoneSheet,
+    OptionGroupOut,
+    OptionsSheet,
+    ids_of,
+    none_of_them,
+    options_dissolve,
+    options_make,
+)
 from api.rooms.entries import PersonOut
 from inspections.models import Inspection
 from workshop.canonical import canonical_bytes
 from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
-from workshop.models.quotes import QuoteState, Verdict
+from workshop.models.quotes import SAYABLE, QuoteState, Verdict
 from workshop.services.decisions import decision_make
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
@@ -45,7 +55,10 @@ class DecisionOut(serializers.ModelSerializer[Decision]):
 
     class Meta:
         model = Decision
-        fields = ["id", "quote", "line", "job", "verdict", "question", "digest", "by_kind", "by_name", "decided_at"]
+        fields = [
+            "id", "quote", "line", "job", "verdict", "question", "digest", "by_kind", "by_name", "decided_at",
+            "because",
+        ]  # fmt: skip
         read_only_fields = fields
 
     @extend_schema_field({"type": "string", "enum": ["owner", "member"]})
@@ -87,6 +100,8 @@ class LineOut(serializers.ModelSerializer[QuoteLine]):
             "net_labour",
             "net_materials",
             "vat_rate_pct",
+            "option_group",
+            "recommended",
             "decisions",
             "replies",
         ]
@@ -112,6 +127,7 @@ class QuoteOut(serializers.ModelSerializer[Quote]):
     created_by = PersonOut(read_only=True, allow_null=True)
     sent_by = PersonOut(read_only=True, allow_null=True)
     lines = LineOut(many=True, read_only=True)
+    option_groups = OptionGroupOut(many=True, read_only=True, help_text="choices: one line of each at most")
 
     class Meta:
         model = Quote
@@ -131,6 +147,8 @@ class QuoteOut(serializers.ModelSerializer[Quote]):
             "sent_by",
             "ended_at",
             "digest",
+            "adds_to",
+            "option_groups",
             "lines",
         ]
         read_only_fields = fields
@@ -193,6 +211,7 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
         "lines__decisions__member",
         "lines__replies__member",
         "owner_links__openings",
+        "option_groups",
     )
     ordering = "-created_at"
     ordering_fields = ("created_at", "valid_until", "number")
@@ -250,6 +269,20 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
         return response
 
     @extend_schema(
+        summary="Make a choice of jobs of a draft: the decider says yes to one of them at most",
+        request=OptionsSheet,
+        responses=QuoteWhole,
+    )
+    @action(detail=True, methods=["post"], url_path="options")  # `options` itself answers the HTTP method
+    def choice(self, request: Request, pk: int) -> Response:
+        return options_make(self)
+
+    @extend_schema(summary="Let the jobs of a choice stand for themselves again", responses=QuoteWhole)
+    @action(detail=True, methods=["delete"], url_path="options/<int:group>")
+    def choice_undone(self, request: Request, pk: int, group: int) -> Response:
+        return options_dissolve(self, group)
+
+    @extend_schema(
         summary="The content as it was frozen, byte for byte: its SHA-256 is the quote's digest",
         responses={(200, "application/json"): OpenApiResponse(OpenApiTypes.OBJECT)},
     )
@@ -279,10 +312,11 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
 
 class DecisionSheet(Sheet):
     line = OfYard(queryset=QuoteLine.objects.all())
-    verdict = serializers.ChoiceField(choices=Verdict.choices)
+    verdict = serializers.ChoiceField(choices=SAYABLE)
     question = Text(max_length=2000, required=False, allow_blank=True)
     digest = Sha256(help_text="of the quote as it was read")
     read = YesNo(required=False, help_text="what leaving an unsafe job means was read; needed to decline one")
+    along = OfYard(queryset=QuoteLine.objects.all(), many=True, required=False, help_text=ALONG)
 
 
 class DecisionFilters(Filters):
@@ -313,9 +347,21 @@ class Decisions(Listed, Shown, YardViewSet[Decision]):
         responses={201: DecisionOut},
     )
     def create(self, request: Request) -> Response:
-        given = self.read(DecisionSheet)
+        given = ids_of(self.read(DecisionSheet))
         decision = decision_make(member=self.member, at=self.now, from_address=address_of(request), **given)
         return self.answer(decision, status=201)
+
+    @extend_schema(
+        summary="Decide that none of the ways of a choice is wanted; answers the first of the decisions",
+        request=NoneSheet,
+        responses={201: DecisionOut},
+    )
+    @action(detail=False, methods=["post"], url_path="none")
+    def none_of_them(self, request: Request) -> Response:
+        decision = none_of_them(self, request)
+        response = self.answer(decision, status=201)
+        response["Location"] = f"/api/v1/decisions/{decision.pk}/"
+        return response
 
 
 class ReplySheet(Sheet):

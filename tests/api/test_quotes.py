@@ -252,3 +252,54 @@ def test_a_sent_quote_gets_its_report(shed: Bench, stranger: Caller) -> None:
         assert shed.technician.get(f"reports/{report['id']}/{below}").status_code == 200
         problem_of(stranger.get(f"reports/{report['id']}/{below}"), 404)
     assert stranger.results("reports/") == []
+
+
+def test_a_choice_is_made_chosen_and_undone_through_the_api(operators_own: Bench, stranger: Caller) -> None:
+    shed, manager = operators_own, operators_own.manager
+    proper = shed.proposed()
+    finding = proper.operations.get().finding_id
+    sheet = {
+        "title": "Seal and hold until lay-up",
+        "means": "The water is kept out; the soft wood stays.",
+        "proper_by": "2027-10-15",
+        "operations": [{"treatment": "SEAM", "finding": str(finding), "quantity": "1"}],
+    }
+    hold = manager.post(f"jobs/{proper.pk}/alternative/", sheet)
+    assert hold.status_code == 201, hold.content
+    assert (hold.json()["alternative_to"], hold.json()["proper_by"]) == (proper.pk, "2027-10-15")
+    problem_of(stranger.post(f"jobs/{proper.pk}/alternative/", sheet), 404)
+    ways = [proper.pk, hold.json()["id"]]
+    quote = manager.post("quotes/", {"inspection": shed.spring.inspection.pk, "jobs": ways}).json()
+    address = f"quotes/{quote['id']}/"
+    assert fields_of(manager.get(f"{address}preview/"), 422) == {f"jobs.{ways[1]}"}
+    group = {"title": "Now or at lay-up", "jobs": ways, "recommended": ways[1]}
+    made = manager.post(f"{address}options/", group).json()
+    undone = manager.delete(f"{address}options/{made['option_groups'][0]['id']}/")
+    assert undone.json()["option_groups"] == []
+    made = manager.post(f"{address}options/", group).json()
+    assert [line["recommended"] for line in made["lines"]] == [False, True]
+    sent_off = manager.post(f"{address}send/", {}).json()
+    assert [job["option"] for job in sent_off["content"]["jobs"]] == ["Now or at lay-up"] * 2
+    none = {"option_group": made["option_groups"][0]["id"], "digest": sent_off["digest"]}
+    assert fields_of(stranger.post("decisions/none/", none), 400) == {"option_group"}
+    word = decide(shed, sent_off)
+    assert word.status_code == 201
+    rows = manager.results(f"decisions/?quote={quote['id']}")
+    assert {row["verdict"]: row["because"] for row in rows} == {"approve": None, "not_chosen": word.json()["id"]}
+    problem_of(manager.post("decisions/none/", none), 409)
+    back = manager.post(f"jobs/{ways[1]}/propose-again/", {})
+    assert back.json()["state"] == "proposed"
+
+
+def test_what_a_job_needs_goes_along_by_name(operators_own: Bench) -> None:
+    shed, manager, spring = operators_own, operators_own.manager, operators_own.spring
+    under = shed.proposed()
+    spring.finding(spring.component("Coaming"), "SEAM")
+    (coats,) = [job for job in spring.propose() if job.pk != under.pk]
+    said = manager.post(f"jobs/{coats.pk}/needs/", {"needs": [under.pk]})
+    assert said.json()["needs"] == [under.pk]
+    quote = manager.post("quotes/", {"inspection": spring.inspection.pk, "jobs": [coats.pk, under.pk]}).json()
+    quote = manager.post(f"quotes/{quote['id']}/send/", {}).json()
+    assert fields_of(decide(shed, quote), 422) == {"along"}
+    assert decide(shed, quote, along=[quote["lines"][1]["id"]]).status_code == 201
+    assert Quote.objects.get(pk=quote["id"]).state == "decided"

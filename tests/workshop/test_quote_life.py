@@ -360,5 +360,5 @@ def test_the_machine_can_reach_every_state_and_every_word() -> None:
     for step in steps:
         step()
         life.check_everything()
-    assert set(REACHED) == {*Quote.State.values, *Verdict.values}
+    assert {*Quote.State.values, *Verdict.values} - {Verdict.NOT_CHOSEN} <= set(REACHED)
     assert sorted(quote.state for quote in life._quotes()) == ["decided", "lapsed", "superseded", "superseded"]

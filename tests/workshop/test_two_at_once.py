@@ -5,15 +5,18 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 
 import pytest
 from django.db import connection, connections
 
 from inspections.models import Finding
 from tests.factories import BoatFactory
+from tests.workshop.choices import a_choice
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
 from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.needs import job_needs_set
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
 from workshop.services.reminders import reminder_write
@@ -138,6 +141,26 @@ def test_the_last_two_words_at_once_end_the_quote(spring: Spring) -> None:
     quote.refresh_from_db()
     assert quote.state == Quote.State.DECIDED
     assert Mail.objects.filter(key=f"receipt:{quote.pk}").count() == 1
+
+
+@pytest.mark.parametrize("names", [["proper", "hold"] * 2, ["hold"] * 4], ids=["two minds", "double click"])
+def test_several_ways_chosen_at_once_settle_on_one(names: list[str]) -> None:
+    chosen = a_choice()
+    quote = chosen.sent("proper", "hold")
+    results = at_once(*[partial(chosen.say, name, "approve") for name in names])
+    assert sum(isinstance(result, AlreadyDecided) for result in results) == len(names) - 1
+    assert sorted(chosen.words().values()) == ["approve", "not_chosen"]
+    assert Decision.objects.count() == 2
+    assert Mail.objects.filter(key=f"receipt:{quote.pk}").count() == 1
+
+
+def test_a_need_closes_no_ring_when_two_say_it_at_once() -> None:
+    jobs = a_choice().jobs
+    coats, beside = jobs["coats"], jobs["beside"]
+    results = at_once(
+        lambda: job_needs_set(job=coats, needed=[beside]), lambda: job_needs_set(job=beside, needed=[coats])
+    )
+    assert refused(results) == 1
 
 
 def test_a_reminder_against_the_last_words_is_written_once_or_not_at_all(spring: Spring) -> None:

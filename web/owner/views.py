@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
@@ -55,9 +55,8 @@ def answer(request: HolderRequest, line: int) -> HttpResponse:
     if found is None:
         raise Http404
     verdict = posted.get("verdict", "")
-    none_of_them = verdict == NONE_OF_THEM and found.option_group is not None
     try:
-        said = {
+        said: dict[str, Any] = {
             "digest": posted.get("digest", ""),
             "read": posted.get("read") == "yes",
             "along": [int(each) for each in posted.getlist("along") if each.isdecimal()],
@@ -66,12 +65,12 @@ def answer(request: HolderRequest, line: int) -> HttpResponse:
             "member": link.member,
             "from_address": address_of(request),
         }
-        if none_of_them:
+        if verdict == NONE_OF_THEM and found.option_group is not None:
             choice_decline(group=found.option_group, **said)
         else:
             decision_make(line=found, verdict=verdict, question=posted.get("question", ""), **said)
     except AlreadyDecided as refusal:
-        if refusal.decision.verdict != (Verdict.DECLINE if none_of_them else verdict):
+        if refusal.decision.verdict != (Verdict.DECLINE if verdict == NONE_OF_THEM else verdict):
             return _shown(request, refused=refusal, line=line, status=CONFLICT)
         # the same answer twice is the same answer
     except Refused as refusal:

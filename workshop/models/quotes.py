@@ -120,7 +120,7 @@ class QuoteLine(YardOwned):
     vat_rate_pct = models.DecimalField(max_digits=5, decimal_places=2)
     frozen_at = models.DateTimeField(null=True, blank=True)
     option_group = models.ForeignKey(
-        OptionGroup, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines"
+        OptionGroup, on_delete=models.RESTRICT, null=True, blank=True, related_name="lines"
     )
     recommended = models.BooleanField(default=False, help_text="the option that the yard advises")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from workshop.models import Job, OptionGroup, Quote, QuoteLine
 from yard.refusals import Refused
@@ -42,12 +42,9 @@ def option_group_set(
     for job in jobs:
         if job.pk not in lines:
             raise Refused(f"jobs.{job.pk}", "is not in the quote", "put it in first")
-    OptionGroup.objects.filter(quote=held, title=name).delete()
-    try:
-        with transaction.atomic():
-            group: OptionGroup = OptionGroup.objects.create(yard_id=held.yard_id, quote=held, title=name)
-    except IntegrityError as error:
-        raise Refused("title", "is taken by another choice", "give it another title") from error
+    for before in OptionGroup.objects.filter(quote=held, title=name):
+        _dissolve(before)
+    group: OptionGroup = OptionGroup.objects.create(yard_id=held.yard_id, quote=held, title=name)
     held.lines.filter(job__in=[job.pk for job in jobs]).update(option_group=group, recommended=False)
     held.lines.filter(job=advised.pk).update(recommended=True)
     groups_tidy(held)

@@ -13,6 +13,7 @@ from inspections.models import Finding
 from inspections.services.due_back import due_back_set
 from inspections.services.findings import finding_set_state
 from workshop.models import Job, Verification, WorkLog
+from workshop.services.holding import held_by
 from workshop.services.jobs import findings_of, job_locked
 from workshop.services.standing import standing_of
 from yard.models import Member
@@ -72,7 +73,7 @@ def work_book(
 
 @transaction.atomic
 def job_done(*, job: Job, by: Member, at: datetime) -> Job:
-    """The work is done; its findings are repaired and wait to be verified.
+    """The work is done; its findings are repaired and wait to be verified, or held where the work only holds.
 
     Raises:
         Refused: it was not started.
@@ -80,7 +81,7 @@ def job_done(*, job: Job, by: Member, at: datetime) -> Job:
     job = job_locked(job, Job.State.IN_WORK, doing="done")
     _refuse_foreign(job, by)
     for finding in findings_of(job):
-        if finding.ended_at is None:
+        if finding.ended_at is None and not held_by(job, finding, at):
             finding_set_state(finding=finding, state=Finding.State.REPAIRED, at=at)
     return _moved(job, Job.State.DONE, at)
 

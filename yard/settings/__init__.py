@@ -186,6 +186,8 @@ SPECTACULAR_SETTINGS = {
         "JobState": "workshop.models.jobs.JobState",
         "HoldKind": "workshop.models.jobs.HoldKind",
         "QuoteState": "workshop.models.quotes.QuoteState",
+        "Verdict": "workshop.models.quotes.Verdict",
+        "VerdictSaid": "workshop.models.quotes.SAYABLE",
         "DeciderKind": "api.rooms.boats.DECIDERS",
     },
     "POSTPROCESSING_HOOKS": [
