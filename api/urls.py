@@ -26,6 +26,7 @@ from api.rooms import (
     rules,
     session,
     set_aside,
+    surfaces,
     tablet,
     tags,
     templates,
@@ -46,6 +47,7 @@ router.register("hourly-rates", yard.HourlyRates, basename="hourly-rate")
 router.register("boats", boats.Boats, basename="boat")
 router.register("components", boats.Components, basename="component")
 router.register("spots", boats.Spots, basename="spot")
+router.register("surfaces", surfaces.Surfaces, basename="surface")
 router.register("component-classes", catalogue.ComponentClasses, basename="component-class")
 router.register("signs", catalogue.Signs, basename="sign")
 router.register("treatments", catalogue.Treatments, basename="treatment")

@@ -151,6 +151,23 @@ def _api_rows() -> Iterator[Row]:
     yield _enters("spots", by="members")
     yield _shows("spots/<uuid:pk>/", {"pk": "spot"})
     yield _shows("spots/<uuid:pk>/history/", {"pk": "spot"})
+    surface = {"pk": "surface"}
+    yield _lists("surfaces")
+    yield _enters("surfaces", by="managers")
+    yield _shows("surfaces/<int:pk>/", surface)
+    yield _acts("PATCH", "surfaces/<int:pk>/", surface, 428, by="managers", body={})
+    yield _shows("surfaces/<int:pk>/works/", surface)
+    yield _acts("POST", "surfaces/<int:pk>/works/", surface, 400, by="members", body={})
+    yield _acts(
+        "POST",
+        "surfaces/<int:pk>/works/<int:work>/strike/",
+        {**surface, "work": "surface_work"},
+        201,
+        by="managers",
+    )
+    yield _shows("surfaces/<int:pk>/advice/", surface)
+    yield _acts("POST", "surfaces/<int:pk>/strip/", surface, 422, by="managers", why="no strip of it is advised")
+    yield _acts("POST", "surfaces/<int:pk>/verification/", surface, 400, by="members", body={})
     for name, kind in (
         ("component-classes", "class"),
         ("signs", "sign"),
@@ -303,6 +320,7 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
     where = "a member is led to the spot, or to the boats where none of their yard's carries it"
     yield _page("GET", "t/<str:code>/", (302, 302, 302), where, at={"code": "tag"})
+    yield _posts("surfaces/<int:pk>/strip/", {"pk": "surface"}, 422, why="no strip of it is advised")
     yield _posts("boats/<int:pk>/inspection/", {"pk": "boat"}, 422, why="hers is open already")
     yield _reads("spots/<uuid:pk>/", {"pk": "spot"})
     finding = {"pk": "finding"}

@@ -28,6 +28,8 @@ from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
 from workshop.services.reminders import stop_key
+from workshop.services.surface_history import surface_work_add
+from workshop.services.surfaces import surface_create
 from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start, work_book
 from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, Yard
@@ -57,6 +59,7 @@ def whole_world(mark: str) -> World:
     owner.name, owner.email = f"Owner {mark}", f"{mark.lower()}@harbour.example"
     owner.save()
     done_job, done_quote = _work_that_is_done(spring, mark)
+    surface = _a_surface(spring, mark)
     signs_of(yard)
     laid = scene(AT - timedelta(days=5), yard=yard)
     photo = photo_of(laid, colour=f"#{zlib.crc32(mark.encode()) & 0xFFFFFF:06x}")
@@ -99,6 +102,7 @@ def whole_world(mark: str) -> World:
         "season": _season_of_its_own(yard).year,
         "trade": HourlyRate.objects.create(yard=yard, trade=f"rigger {mark}", amount=Decimal(50)).trade,
         "boat": spring.boat.pk,
+        **surface,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),
         "tag": Spot.objects.get(findings=finding).tag,
@@ -164,6 +168,17 @@ def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:
     quote.refresh_from_db()
     job.refresh_from_db()
     return job, quote
+
+
+def _a_surface(spring: Any, mark: str) -> dict[str, int]:
+    """A finished surface that was coated lately, with a note in its history."""
+    surface = surface_create(
+        boat=spring.boat, name=f"Topsides {mark}", area_m2=Decimal(9), finish="varnish", exposure="shaded", at=AT
+    )
+    work = surface_work_add(
+        surface=surface, deed="stripped", done_on=date(2025, 5, 1), by=spring.manager, at=AT, note=f"by {mark}"
+    )
+    return {"surface": surface.pk, "surface_work": work.pk}
 
 
 def _work_that_is_asked_for(spring: Any, mark: str, photo: str) -> tuple[Job, Quote]:

@@ -26,6 +26,7 @@ from workshop.models import (
     ReminderStop,
     Reply,
     Report,
+    SurfaceWork,
     Treatment,
     Verification,
     WorkLog,
@@ -175,6 +176,14 @@ class VerificationAdmin(LookedAt):
     list_display = ["seen_at", "finding", "by", "second_look_by", "look_again_on", "yard"]
     list_filter = ["yard"]
     list_select_related = ["finding", "by", "second_look_by", "yard"]
+
+
+@admin.register(SurfaceWork)
+class SurfaceWorkAdmin(LookedAt):
+    list_display = ["done_on", "surface", "deed", "coats", "area_m2", "product", "job", "by", "yard"]
+    list_filter = ["yard", "deed"]
+    search_fields = ["surface__name", "surface__boat__name", "note"]
+    list_select_related = ["surface", "product", "job", "by", "yard"]
 
 
 @admin.register(Reply)

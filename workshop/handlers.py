@@ -10,6 +10,7 @@ from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quotes_lapse
 from workshop.services.reminder_times import REMIND
 from workshop.services.reminders import reminder_due, reminder_write
+from workshop.services.strips import strips_propose
 from yard.models import Yard
 from yard.outbox import GiveUp, every_night, handler
 from yard.refusals import Refused
@@ -20,12 +21,13 @@ Finish = Callable[[datetime], None]
 
 @handler("workshop.propose_jobs")
 def propose_jobs(inspection_id: int) -> Finish:
-    """Bring the proposed jobs of an inspection in line with the judgements that stand."""
+    """Bring the proposed jobs of an inspection in line with the judgements and the finishes that stand."""
     inspection = Inspection.objects.get(pk=inspection_id)
 
     def finish(now: datetime) -> None:
         try:
             jobs_propose(inspection=inspection, at=now)
+            strips_propose(inspection=inspection, at=now)
         except Refused as refusal:
             # The catalogue lacks something, and a second try would find the same: the office has to see it.
             raise GiveUp(str(refusal)) from refusal

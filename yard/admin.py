@@ -24,6 +24,7 @@ from yard.models import (
     Owner,
     Season,
     Spot,
+    Surface,
     User,
     Yard,
 )
@@ -153,8 +154,18 @@ class ComponentAdmin(KeptForEver):
     list_display = ["name", "position", "boat", "component_class", "removed_on"]
     list_filter = ["yard"]
     search_fields = ["name", "position", "boat__name"]
-    autocomplete_fields = ["boat", "component_class"]
+    autocomplete_fields = ["boat", "component_class", "surface"]
     list_select_related = ["boat", "component_class"]
+
+
+@admin.register(Surface)
+class SurfaceAdmin(LookedAt):
+    """To be read: changing it has to move its line in the due-back book, which the API does."""
+
+    list_display = ["name", "boat", "finish", "exposure", "area_m2", "yard"]
+    list_filter = ["yard", "finish"]
+    search_fields = ["name", "boat__name"]
+    list_select_related = ["boat", "yard"]
 
 
 @admin.register(Spot)

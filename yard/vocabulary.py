@@ -69,4 +69,23 @@ class SafetyRole(Labelled):
     STEERING = "steering", "the steering"
 
 
-__all__ = ["Contact", "Labelled", "Load", "SafetyRole", "Water"]
+class Finish(Labelled):
+    """What keeps sun and water off the wood of a surface."""
+
+    VARNISH = "varnish", "varnish"
+    OIL = "oil", "oil"
+    PAINT = "paint", "paint"
+    BARE = "bare", "left bare"
+
+
+class Exposure(Labelled):
+    """How much sun and weather a finished surface gets, the worst first. What nobody knows counts as the worst."""
+
+    FULL_SUN = "full_sun", "full sun"
+    WEATHER = "weather", "weather, but not the full sun"
+    SHADED = "shaded", "shaded or under a cover"
+    INTERIOR = "interior", "inside the boat"
+    UNKNOWN = "unknown", "exposure not known"
+
+
+__all__ = ["Contact", "Exposure", "Finish", "Labelled", "Load", "SafetyRole", "Water"]

@@ -241,7 +241,9 @@ class SpotHistory(OfMember):
 
 
 class DueBackOut(PlaceOut[DueBack]):
-    season_year = serializers.IntegerField(read_only=True, help_text="of the look that the line stems from")
+    season_year = serializers.IntegerField(
+        read_only=True, allow_null=True, help_text="of the look that the line stems from; null for a surface"
+    )
 
     class Meta:
         model = DueBack
@@ -254,6 +256,7 @@ class DueBackOut(PlaceOut[DueBack]):
             "spot",
             "finding",
             "entry",
+            "surface",
             "season_year",
             "due_on",
             "kind",

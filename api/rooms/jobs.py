@@ -46,6 +46,7 @@ class OperationOut(serializers.ModelSerializer[Operation]):
             "treatment",
             "treatment_name",
             "finding",
+            "surface",
             "quantity",
             "unit",
             "hours_low",

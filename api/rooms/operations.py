@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from api.fields import Amount, Identifier, Sheet, Text
+from api.fields import MAX_ID, Amount, Identifier, Sheet, Text, Whole
 from workshop.estimating.hours import ThreePoint
 from workshop.services.jobs import OperationSheet
 from yard.refusals import Refused
@@ -19,7 +19,10 @@ class HoursSheet(Sheet):
 
 class OperationLine(Sheet):
     treatment = Text(max_length=40, help_text="code of one of the yard's treatments")
-    finding = Identifier(help_text="of the job's inspection")
+    finding = Identifier(required=False, allow_null=True, help_text="of the job's inspection")
+    surface = Whole(
+        max_value=MAX_ID, required=False, allow_null=True, help_text="of the boat, for work on the whole of it"
+    )
     quantity = Amount(max_digits=8, decimal_places=2, max_value=10_000, help_text="units of the treatment")
     hours = HoursSheet(required=False, allow_null=True, help_text="for all of it; the catalogue's when left out")
 
@@ -41,9 +44,10 @@ def _operation(line: dict[str, Any], place: int) -> OperationSheet:
         raise refusal.under(f"operations[{place}].hours") from refusal
     return OperationSheet(
         treatment=line["treatment"],
-        finding=line["finding"],
+        finding=line.get("finding"),
         quantity=line["quantity"],
         hours=estimate,
+        surface=line.get("surface"),
     )
 
 

@@ -1,7 +1,10 @@
-"""Work on approved jobs: hours that were spent, and the look afterwards that ends a finding."""
+"""Work on approved jobs: hours that were spent, and the look afterwards that ends a finding or a surface's work."""
 
 from __future__ import annotations
 
+from typing import Any
+
+from django.db.models import Q
 from django.http import FileResponse, HttpResponseBase, HttpResponseNotModified
 from django.utils.http import parse_etags
 from drf_spectacular.types import OpenApiTypes
@@ -84,6 +87,7 @@ class VerificationOut(serializers.ModelSerializer[Verification]):
         fields = [
             "id",
             "finding",
+            "surface",
             "job",
             "by",
             "second_look_by",
@@ -108,7 +112,11 @@ class VerificationSheet(Sheet):
 class VerificationFilters(Filters):
     finding = UuidFilter(field_name="finding_id")
     job = IdFilter()
-    boat = IdFilter(field_name="finding__boat_id")
+    surface = IdFilter()
+    boat = IdFilter(method="of_boat")
+
+    def of_boat(self, rows: Any, _: str, value: int) -> Any:
+        return rows.filter(Q(finding__boat=value) | Q(surface__boat=value))
 
 
 @extend_schema_view(

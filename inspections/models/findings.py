@@ -8,7 +8,7 @@ from django.db.models import Q
 from inspections.judgement.vocabulary import Condition, DueBackKind, Priority, RiskLevel
 from inspections.models.inspections import Entry, Inspection
 from yard.database_rules import FrozenOnce, SameYard
-from yard.models import Boat, Component, Member, Spot, YardOwned
+from yard.models import Boat, Component, Member, Spot, Surface, YardOwned
 from yard.models.fields import between, choices_of, one_of
 
 
@@ -176,6 +176,7 @@ class DueBack(YardOwned):
         SameYard("spot"),
         SameYard("finding"),
         SameYard("entry"),
+        SameYard("surface"),
     )
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="due_backs")
@@ -184,6 +185,8 @@ class DueBack(YardOwned):
     finding = models.ForeignKey(Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="due_backs")
     # the not-seen entry that the line stands for, where there is no finding
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, null=True, blank=True, related_name="due_backs")
+    # the finished surface that has to be stripped, where the line is neither a finding's nor an entry's
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, null=True, blank=True, related_name="due_backs")
     due_on = models.DateField()
     kind = models.CharField(max_length=20, choices=choices_of(DueBackKind))
     reason = models.TextField()
@@ -194,7 +197,9 @@ class DueBack(YardOwned):
         ordering = ["due_on", "id"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(finding__isnull=False) | Q(entry__isnull=False), name="due_back_stands_for_something"
+                condition=Q(surface__isnull=True) & (Q(finding__isnull=False) | Q(entry__isnull=False))
+                | Q(surface__isnull=False, finding__isnull=True, entry__isnull=True),
+                name="due_back_stands_for_something",
             ),
             models.UniqueConstraint(
                 fields=["finding"],
@@ -205,6 +210,11 @@ class DueBack(YardOwned):
                 fields=["entry"],
                 condition=Q(ended_at__isnull=True, entry__isnull=False),
                 name="one_open_due_back_per_entry",
+            ),
+            models.UniqueConstraint(
+                fields=["surface"],
+                condition=Q(ended_at__isnull=True, surface__isnull=False),
+                name="one_open_due_back_per_surface",
             ),
             one_of("kind", DueBackKind, name="due_back_kind_is_known"),
         ]

@@ -54,7 +54,7 @@ def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
     )
     open_lines: QuerySet[DueBack] = (
         lines.exclude(pk__in=lines.filter(answered).values("pk"))
-        .select_related("boat", "component", "spot", "finding", "entry")
+        .select_related("boat", "component", "spot", "finding", "entry", "surface")
         .order_by("due_on", "pk")
     )
     return open_lines

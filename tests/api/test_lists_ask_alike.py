@@ -28,6 +28,7 @@ from tests.factories import (
     SetAsideFactory,
     SignFactory,
     SpotFactory,
+    SurfaceFactory,
     TechnicianFactory,
     TemplateFactory,
     TemplateVersionFactory,
@@ -73,6 +74,12 @@ def _member(yard: Yard, n: int) -> None:
 @grows("owners")
 def _owner(yard: Yard, n: int) -> None:
     OwnerFactory.create(yard=yard)
+
+
+@grows("surfaces")
+def _surface(yard: Yard, n: int) -> None:
+    surface = SurfaceFactory.create(boat=BoatFactory.create(yard=yard))
+    ComponentFactory.create(boat=surface.boat, surface=surface)
 
 
 @grows("seasons")

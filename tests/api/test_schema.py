@@ -76,6 +76,7 @@ KEYS = {
     "hourly-rates": "trade",
     "boats": "boat",
     "components": "component",
+    "surfaces": "surface",
     "spots": "spot",
     "component-classes": "class",
     "signs": "sign",

@@ -20,6 +20,7 @@ from yard.models import (
     Role,
     Season,
     Spot,
+    Surface,
     User,
     Yard,
 )
@@ -175,6 +176,21 @@ class ComponentFactory(DjangoModelFactory[Component]):
 
 def _tag(number: int) -> str:
     return tag_new(random.Random(number))  # the same tags in every run
+
+
+class SurfaceFactory(DjangoModelFactory[Surface]):
+    """Four square metres of varnish in the full sun. Give it a `boat`."""
+
+    class Meta:
+        model = Surface
+
+    boat = factory.SubFactory(BoatFactory)
+    yard = factory.SelfAttribute("boat.yard")
+    name = factory.Sequence(lambda n: f"Surface {n}")
+    area_m2 = Decimal("4.00")
+    finish = "varnish"
+    exposure = "full_sun"
+    entered_at = CREATED
 
 
 class SpotFactory(DjangoModelFactory[Spot]):

@@ -39,12 +39,16 @@ UNITS = {
 }
 
 
+# For a whole painted surface; the table, which goes by what is found, has no row for it.
+BESIDE_THE_TABLE = {"STRIP_REPAINT"}
+
+
 @pytest.mark.parametrize(
     ("name", "column", "count"),
     [("component_classes", "class_code", 40), ("signs", "sign_code", 34), ("treatments", "treatment_code", 30)],
 )
 def test_codes_are_those_of_the_table(name: str, column: str, count: int) -> None:
-    codes = [item["code"] for item in stock(name)]
+    codes = [item["code"] for item in stock(name) if item["code"] not in BESIDE_THE_TABLE]
     assert codes == [row[column] for row in table(name)]
     assert len(codes) == count
 
@@ -89,7 +93,7 @@ def test_treatments_want_the_warmth_and_dryness_of_the_table() -> None:
 
 
 # Rows whose waits point to another row.
-WAITS_OF = {"ISOLATE_METALS": "REBED_SEALANT"}
+WAITS_OF = {"ISOLATE_METALS": "REBED_SEALANT", "STRIP_REPAINT": "STRIP_REVARNISH"}
 COATS_OF = {"SEAL_EPOXY_VARN": "STRIP_REVARNISH"}
 
 

@@ -36,7 +36,7 @@ def test_a_new_yard_has_a_manager_a_season_and_its_own_catalogue(monkeypatch: py
     assert Season.objects.get(yard=yard).year == 2027
     assert ComponentClass.objects.of_yard(yard).count() == 40
     assert Sign.objects.of_yard(yard).count() == 34
-    assert Treatment.objects.of_yard(yard).count() == 30
+    assert Treatment.objects.of_yard(yard).count() == 31
     assert TemplateVersion.objects.of_yard(yard).filter(published_at__isnull=False).count() == 40
 
 

@@ -13,6 +13,7 @@ from tests.factories import (
     ComponentFactory,
     MemberFactory,
     SpotFactory,
+    SurfaceFactory,
 )
 from tests.factories.inspections import EntryFactory, TemplateVersionFactory
 from tests.factories.yard import CREATED
@@ -30,6 +31,7 @@ from yard.models import (
     Owner,
     Season,
     Spot,
+    Surface,
     Yard,
     YardOwned,
 )
@@ -84,6 +86,11 @@ BROKEN: dict[str, tuple[type[models.Model], dict[str, Any]]] = {
     "spot_within_the_beam": (Spot, {"plan_y": 1001}),
     "spot_level_is_known": (Spot, {"level": "attic"}),
     "spot_has_both_coordinates_or_none": (Spot, {"plan_y": None}),
+    "surface_area_plausible": (Surface, {"area_m2": 0}),
+    "surface_finish_is_known": (Surface, {"finish": "tar"}),
+    "surface_exposure_is_known": (Surface, {"exposure": "moonlight"}),
+    "surface_coat_within_twenty_years": (Surface, {"coat_every_months": 241}),
+    "surface_strip_within_sixty_years": (Surface, {"strip_after_years": 0}),
     "sent_mail_says_when": (Mail, {"state": "sent"}),
     "outbox_row_done_or_failed": (OutboxRow, {"done_at": CREATED, "failed_at": CREATED}),
 }
@@ -95,6 +102,7 @@ def one_of_each() -> Yard:
     spot = SpotFactory.create()
     yard: Yard = spot.yard
     member = MemberFactory.create(yard=yard)
+    SurfaceFactory.create(boat=spot.component.boat)
     DeviceToken.objects.create(yard=yard, member=member, device_name="Tablet", digest=DIGEST, created_at=CREATED)
     Mail.objects.create(
         yard=yard, key="a", message_id="<a@skerry.example>", to_address="a@b.example", text="", created_at=CREATED
@@ -143,6 +151,7 @@ UNIQUE = {
     "one_class_per_code": ComponentClass,
     "one_component_of_a_name_and_position": Component,
     "one_spot_per_tag": Spot,
+    "one_surface_of_a_name": Surface,
     "one_mail_per_key": Mail,
     "one_open_outbox_row_per_key": OutboxRow,
 }

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.db.models import Count, F, Q
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
@@ -24,8 +25,10 @@ from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.templatetags.faying import metres
 from workshop.models import Decision, Job, Quote
 from workshop.models.quotes import Verdict
+from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
 from workshop.services.quote_words import place_of
-from yard.models import Boat, Component, Season
+from workshop.services.strips import strip_propose
+from yard.models import Boat, Component, Season, Surface
 from yard.refusals import Refused
 from yard.selectors import today_at
 
@@ -67,6 +70,21 @@ def open_inspection(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:inspection", args=[opened.pk]))
 
 
+@require_POST
+@for_managers
+def propose_strip(request: MemberRequest, pk: int) -> HttpResponse:
+    """Ask for the strip of a surface as a job, which then stands among the proposed ones."""
+    surface = row_of(Surface.objects.select_related("boat", "yard"), request.member, pk)
+    try:
+        job = strip_propose(surface=surface, by=request.member, at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, _boat(request, surface.boat_id), refused=refusal)
+    messages.success(
+        request, f"{job.title} stands among the jobs of the inspection of {job.inspection.season_year}."
+    )
+    return HttpResponseRedirect(f"{reverse('web:boat', args=[surface.boat_id])}#surfaces")
+
+
 def _boat(request: MemberRequest, pk: int) -> Boat:
     return row_of(Boat.objects.select_related("yard", "decider_owner", "decider_member"), request.member, pk)
 
@@ -90,7 +108,10 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
     book = due_back_book(yard).filter(boat=boat)
-    due = [book_line(line, today) for line in book.select_related("finding__entry__answers", "entry__answers")]
+    due = [
+        book_line(line, today)
+        for line in book.select_related("finding__entry__answers", "entry__answers", "surface")
+    ]
     season = _season_to_open(boat)
     inspections = list(
         Inspection.objects.of_yard(yard)
@@ -122,12 +143,22 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "quotes": list(Quote.objects.of_yard(yard).filter(boat=boat).defer("content").order_by("-number")),
             "jobs": list(Job.objects.of_yard(yard).filter(boat=boat, state__in=Job.LIVE).order_by("id")),
             "declined_unsafe": _declined_unsafe(boat),
+            "surfaces": _surfaces(boat, today),
             "not_seen": _not_seen(inspections),
             "season_to_open": season if this_season or not inspections else None,
             "open_form": OpenForm(request.POST if refused is not None else None),
         },
         refused=refused,
     )
+
+
+def _surfaces(boat: Boat, today: date) -> list[tuple[SurfaceStanding, Job | None]]:
+    """Her finished surfaces, each with the job that strips it, if there is one."""
+    live = Job.objects.of_yard(boat.yard_id).filter(
+        boat=boat, state__in=Job.LIVE, operations__surface__isnull=False
+    )
+    strips = {job.surface_id: job for job in live.annotate(surface_id=F("operations__surface")).order_by("pk")}
+    return [(each, strips.get(each.surface.pk)) for each in boat_surfaces(boat, on_date=today)]
 
 
 def _declined_unsafe(boat: Boat) -> list[Decision]:
@@ -156,4 +187,4 @@ def _not_seen(inspections: Sequence[Inspection]) -> list[tuple[str, Entry]]:
     ]
 
 
-__all__ = ["boat", "open_inspection"]
+__all__ = ["boat", "open_inspection", "propose_strip"]

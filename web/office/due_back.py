@@ -53,7 +53,7 @@ def due_back(request: MemberRequest) -> HttpResponse:
     boats = list(Boat.objects.of_yard(yard).filter(pk__in=book.order_by().values("boat")))
     boat = next((each for each in boats if str(each.pk) == request.GET.get("boat")), None)
     kind = request.GET.get("kind", "")
-    lines = book.select_related("finding__entry__answers", "entry__answers")
+    lines = book.select_related("finding__entry__answers", "entry__answers", "surface")
     if boat is not None:
         lines = lines.filter(boat=boat)
     if kind in list(DueBackKind):
@@ -80,7 +80,8 @@ def book_line(line: DueBack, today: date) -> BookLine:
     entry = line.finding.entry if line.finding is not None else line.entry
     check = entry.answers if entry is not None else None
     question = check.prompt if check is not None else ""
-    place = place_of(line.component, entry.elsewhere if entry is not None else "", line.spot)
+    elsewhere = entry.elsewhere if entry is not None else ""
+    place = line.surface.name if line.surface is not None else place_of(line.component, elsewhere, line.spot)
     return BookLine(line, place, question, days_overdue(line.due_on, today), line.due_on < today)
 
 

@@ -28,22 +28,26 @@ def job_lines(inspection: Inspection) -> list[JobLine]:
     """The proposed jobs, the most urgent first: so they are ticked and so the decider is asked."""
     jobs = list(Job.objects.filter(inspection=inspection, state=Job.State.PROPOSED).order_by("id"))
     operations = operations_of(jobs)
-    findings = {operation.finding_id: operation.finding for rows in operations.values() for operation in rows}
-    standing = standing_of(findings.values())
+    findings = [operation.finding for rows in operations.values() for operation in rows if operation.finding]
+    standing = standing_of(findings)
     prices = price_list_of(inspection.yard)
     order = list(Priority)
     lines = []
     for job in jobs:
-        served = {operation.finding_id: operation.finding for operation in operations[job.pk]}
+        served = {each.finding.pk: each.finding for each in operations[job.pk] if each.finding is not None}
+        surfaces = [each.surface.name for each in operations[job.pk] if each.surface is not None]
         stands = [standing[key] for key in served if key in standing]
-        priority = min((each.priority for each in stands), key=order.index, default=Priority.WATCH)
+        # the strip of a whole surface is upkeep, done while she is laid up
+        otherwise = Priority.NEXT_LAYUP if surfaces else Priority.WATCH
+        priority = min((each.priority for each in stands), key=order.index, default=otherwise)
         price, why_not = None, ""
         try:
             price = price_of(job, operations[job.pk], prices)
         except Refused as refusal:
             why_not = f"{refusal.problem}; {refusal.remedy}"
         spots = [finding.spot for finding in served.values()]
-        places = tuple(spot.name if spot is not None else "a place without a spot" for spot in spots)
+        named = [spot.name if spot is not None else "a place without a spot" for spot in spots]
+        places = tuple(dict.fromkeys([*named, *surfaces])) if surfaces else tuple(named)
         lines.append(JobLine(job, priority, places, price, why_not))
     return sorted(lines, key=lambda line: (not line.job.unsafe_to_leave, order.index(line.priority), line.job.pk))
 

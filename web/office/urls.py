@@ -32,6 +32,7 @@ urlpatterns = [
     path("boats/", boats.boats, name="boats"),
     path("boats/<int:pk>/", boat.boat, name="boat"),
     path("boats/<int:pk>/inspection/", boat.open_inspection, name="inspection-open"),
+    path("surfaces/<int:pk>/strip/", boat.propose_strip, name="surface-strip"),
     path("spots/<uuid:pk>/", spot.spot, name="spot"),
     path("findings/<uuid:pk>/", finding.finding, name="finding"),
     path("findings/<uuid:pk>/overruling/", finding.overrule, name="finding-overrule"),

@@ -23,6 +23,9 @@ from yard.locale_format import money_text
 from yard.models import Owner
 
 URGENCY = {str(priority.value): turn for turn, priority in enumerate(Priority)}
+# A whole surface that has had its time is upkeep, done while she is laid up; nobody's safety hangs on it.
+SURFACE_PRIORITY = str(Priority.NEXT_LAYUP.value)
+UPKEEP = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,13 +246,13 @@ class _Maker:
 
     def _question(self, job: JobPart, turn: int, way: int) -> Question:
         document, line = self.document, self.lines.get(job.id)
-        urgent = min((document.finding(each) for each in job.findings), key=lambda part: URGENCY[part.priority])
+        priorities = [document.finding(each).priority for each in job.findings] or [SURFACE_PRIORITY]
         view = self.views[job.position]
         asked = (word for word in self.said.get(job.id, ()) if word.verdict == Verdict.ASK)
         return Question(
             line=line,
             job=view,
-            priority=urgent.priority,
+            priority=min(priorities, key=URGENCY.__getitem__),
             due_back=view.due_back,
             standing=self._standing(job),
             thread=thread_of(asked, () if line is None else self.replies.get(line, ())),
@@ -298,11 +301,13 @@ def _replies(quote: Quote) -> dict[int, list[Reply]]:
 def _urgency(job: JobPart, document: QuoteDocument) -> tuple[bool, int, int, date, int]:
     """What is unsafe to leave comes first, then by priority, severity and the day it is due."""
     findings = [document.finding(each) for each in job.findings]
+    days = [finding.due_back_on for finding in findings]
+    days += [surface.due_on for surface in document.surfaces_of(job) if surface.due_on is not None]
     return (
         not job.unsafe_to_leave,
-        min(URGENCY[finding.priority] for finding in findings),
-        min(finding.severity for finding in findings),
-        min(finding.due_back_on for finding in findings),
+        min((URGENCY[finding.priority] for finding in findings), default=URGENCY[SURFACE_PRIORITY]),
+        min((finding.severity for finding in findings), default=UPKEEP),
+        min(days, default=document.valid_until),
         job.position,
     )
 

@@ -113,6 +113,12 @@ def metres(value_mm: int, yard: Yard) -> str:
 
 
 @register.filter
+def area(value_m2: Decimal, yard: Yard) -> str:
+    """6.5 m²."""
+    return f"{number(value_m2, yard)} m²"
+
+
+@register.filter
 def code_word(value: object, vocabulary: str) -> str:
     """The words for a code of a vocabulary; a code it does not know is shown as it is."""
     try:

@@ -4,6 +4,7 @@ from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
 from workshop.models.learning import HoursAdopted
 from workshop.models.owner_links import LinkOpening, OwnerLink, ReminderStop
 from workshop.models.quotes import Decision, OptionGroup, Quote, QuoteLine, Reply, Report
+from workshop.models.surfaces import SurfaceWork
 
 __all__ = [
     "Caution",
@@ -24,6 +25,7 @@ __all__ = [
     "ReminderStop",
     "Reply",
     "Report",
+    "SurfaceWork",
     "Treatment",
     "Verification",
     "WorkLog",

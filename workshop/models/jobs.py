@@ -1,12 +1,14 @@
 from __future__ import annotations
 
+from typing import Final
+
 from django.db import models
 from django.db.models import F, Q
 
 from inspections.models import Finding, Inspection
 from workshop.models.catalogue import Treatment
 from yard.database_rules import AppendOnly, SameYard
-from yard.models import Boat, Member, YardOwned
+from yard.models import Boat, Member, Surface, YardOwned
 from yard.models.fields import one_of
 
 
@@ -22,8 +24,12 @@ class JobState(models.TextChoices):
     DROPPED = "dropped", "dropped by the yard"
 
 
+# A job that the worker proposes for a surface has this before the surface's id as its key.
+SURFACE_KEY: Final = "surface:"
+
+
 class Job(YardOwned):
-    """Treatments on one or more findings that share the same opening up."""
+    """Treatments on one or more findings that share the same opening up, or on the whole of a finished surface."""
 
     database_rules = (
         SameYard("boat"),
@@ -83,13 +89,15 @@ class Job(YardOwned):
 
 
 class Operation(YardOwned):
-    """One treatment of a job on one finding, with the hours it was estimated at."""
+    """One treatment of a job on one finding, or on the whole of one finished surface, with its estimated hours."""
 
-    database_rules = (SameYard("job"), SameYard("treatment"), SameYard("finding"))
+    database_rules = (SameYard("job"), SameYard("treatment"), SameYard("finding"), SameYard("surface"))
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="operations")
     treatment = models.ForeignKey(Treatment, on_delete=models.PROTECT, related_name="+")
-    finding = models.ForeignKey(Finding, on_delete=models.PROTECT, related_name="operations")
+    finding = models.ForeignKey(Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="operations")
+    # area work: nothing was found there, the whole surface is due
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, null=True, blank=True, related_name="operations")
     quantity = models.DecimalField(max_digits=8, decimal_places=2, default=1)
     hours_low = models.DecimalField(max_digits=7, decimal_places=2)
     hours_likely = models.DecimalField(max_digits=7, decimal_places=2)
@@ -100,6 +108,12 @@ class Operation(YardOwned):
         ordering = ["position"]
         constraints = [
             models.UniqueConstraint(fields=["job", "finding", "treatment"], name="one_operation_per_finding"),
+            models.UniqueConstraint(fields=["job", "surface", "treatment"], name="one_operation_per_surface"),
+            models.CheckConstraint(
+                condition=Q(finding__isnull=False, surface__isnull=True)
+                | Q(finding__isnull=True, surface__isnull=False),
+                name="operation_is_on_a_finding_or_a_surface",
+            ),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="operation_quantity_positive"),
             models.CheckConstraint(
                 condition=Q(hours_low__gte=0, hours_likely__gte=F("hours_low"), hours_high__gte=F("hours_likely")),
@@ -109,6 +123,11 @@ class Operation(YardOwned):
 
     def __str__(self) -> str:
         return f"{self.treatment} × {self.quantity}"
+
+    @property
+    def place_key(self) -> str:
+        """What it is done on, in one word: the finding's id, or the surface's."""
+        return str(self.finding_id) if self.finding_id is not None else f"{SURFACE_KEY}{self.surface_id}"
 
 
 class HoldKind(models.TextChoices):
@@ -171,17 +190,23 @@ class WorkLog(YardOwned):
 
 
 class Verification(YardOwned):
-    """The look afterwards, by photo or reading, that ends a finding."""
+    """The look afterwards, by photo or reading, that ends a finding, or the work on a whole surface."""
 
     database_rules = (
         AppendOnly(),
         SameYard("finding"),
+        SameYard("surface"),
         SameYard("job"),
         SameYard("by"),
         SameYard("second_look_by"),
     )
 
-    finding = models.OneToOneField(Finding, on_delete=models.PROTECT, related_name="verification")
+    finding = models.OneToOneField(
+        Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="verification"
+    )
+    surface = models.ForeignKey(
+        Surface, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications"
+    )
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications")
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
     second_look_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -201,10 +226,16 @@ class Verification(YardOwned):
                 condition=Q(second_look_by__isnull=True) | ~Q(second_look_by=F("by")),
                 name="second_look_is_by_somebody_else",
             ),
+            models.CheckConstraint(
+                condition=Q(finding__isnull=False, surface__isnull=True)
+                | Q(finding__isnull=True, surface__isnull=False, job__isnull=False),
+                name="verification_is_of_a_finding_or_a_surface",
+            ),
+            models.UniqueConstraint(fields=["job", "surface"], name="one_verification_per_surface_of_a_job"),
         ]
 
     def __str__(self) -> str:
-        return f"verification of {self.finding_id}"
+        return f"verification of {self.finding_id or self.surface}"
 
 
-__all__ = ["Hold", "Job", "Operation", "Verification", "WorkLog"]
+__all__ = ["SURFACE_KEY", "Hold", "Job", "Operation", "Verification", "WorkLog"]

@@ -17,11 +17,13 @@ from workshop.pricing.money import Totals
 from workshop.quoting.choices import advised, contradiction
 from workshop.quoting.finding_parts import DryingPart, EarlierPart, HoldPart, JudgedPart
 from workshop.quoting.reading import plain, read
+from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from yard.languages import FIRST, language_named
 
 FORMAT: Final = "quote 3"
 # Quotes of these formats are out and are read: "quote 1" knew neither `judged` nor `seen_on` nor `earlier`, and
-# "quote 2" no packs of a material, no options, needs and addenda; it was in English, and its reasons had no groups.
+# "quote 2" no packs of a material, no options, needs and addenda, no work on whole surfaces; it was in English, and
+# its reasons had no groups.
 READABLE: Final = ("quote 1", "quote 2", FORMAT)
 
 
@@ -125,13 +127,18 @@ class FindingPart:
 
 @dataclass(frozen=True, slots=True)
 class OperationPart:
-    """One operation on one finding."""
+    """One operation on one finding, or on one whole surface; then `finding` is empty."""
 
     treatment: str
     name: str
     quantity: Decimal
     unit: str
     finding: str
+    surface: int | None = None
+
+    def __post_init__(self) -> None:
+        if bool(self.finding) == (self.surface is not None):
+            raise ValueError(f"{self.treatment}: it is on a finding or on a surface")
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +189,7 @@ class JobPart:
     needs: tuple[int, ...] = ()
     builds_on: tuple[AgreedPart, ...] = ()
     extends: AgreedPart | None = None
+    taken_off: tuple[TakenOffPart, ...] = ()
 
     def __post_init__(self) -> None:
         if self.net != self.net_labour + self.net_materials:
@@ -192,7 +200,13 @@ class JobPart:
     @property
     def findings(self) -> tuple[str, ...]:
         """The findings it serves, each once, in the order of work."""
-        return tuple(dict.fromkeys(operation.finding for operation in self.operations))
+        return tuple(dict.fromkeys(operation.finding for operation in self.operations if operation.finding))
+
+    @property
+    def surfaces(self) -> tuple[int, ...]:
+        """The surfaces it works on as a whole, each once."""
+        on = (operation.surface for operation in self.operations)
+        return tuple(dict.fromkeys(surface for surface in on if surface is not None))
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +250,7 @@ class QuoteDocument:
 
     Raises:
         ValueError: the totals are not those of the jobs, options and needs contradict each other, or a job names a
-            finding that is not there.
+            finding or a surface that is not there.
     """
 
     format: str
@@ -257,6 +271,7 @@ class QuoteDocument:
     rules_versions: tuple[str, ...]
     language: str = FIRST
     adds_to: AddsToPart | None = None
+    surfaces: tuple[SurfacePart, ...] = ()
 
     def __post_init__(self) -> None:
         if self.format not in READABLE:
@@ -267,6 +282,8 @@ class QuoteDocument:
         for job in self.jobs:
             if not known.issuperset(job.findings):
                 raise ValueError(f"job {job.id} names a finding that is not in the document")
+            if not {surface.id for surface in self.surfaces}.issuperset(job.surfaces):
+                raise ValueError(f"job {job.id} names a surface that is not in the document")
         wrong = contradiction(self.jobs)
         if wrong is not None:
             raise ValueError(f"job {wrong[0]} {wrong[1]}")
@@ -297,6 +314,10 @@ class QuoteDocument:
             KeyError: it is not in the document.
         """
         return {finding.id: finding for finding in self.findings}[finding_id]
+
+    def surfaces_of(self, job: JobPart) -> tuple[SurfacePart, ...]:
+        """The surfaces that a job works on as a whole."""
+        return tuple(surface for surface in self.surfaces if surface.id in job.surfaces)
 
     def job(self, job_id: int) -> JobPart:
         """The job of that id.
@@ -347,6 +368,8 @@ __all__ = [
     "PinPart",
     "QuoteDocument",
     "ReadingPart",
+    "SurfacePart",
+    "TakenOffPart",
     "YardPart",
     "document_read",
     "totals_of_jobs",

@@ -17,6 +17,7 @@ from workshop.pricing.money import Totals
 from workshop.pricing.pack_words import packs_words
 from workshop.quoting.choices import options_of
 from workshop.quoting.document import FindingPart, JobPart, QuoteDocument
+from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
 from workshop.report.plan import Drawing, Mark, plan_drawing
@@ -32,6 +33,7 @@ from workshop.report.views import (
     PriorityView,
     ReportView,
     Row,
+    SurfaceView,
     TotalsView,
 )
 from workshop.report.words import (
@@ -45,6 +47,7 @@ from workshop.report.words import (
 )
 from yard.languages import Language, language_of
 from yard.locale_format import date_text, hours_phrase, money_text
+from yard.vocabulary import Finish
 
 SMALL_PLAN: Final = 76.0
 
@@ -272,7 +275,9 @@ class _Setter:
 
     def job(self, job: JobPart, findings: Sequence[FindingView]) -> JobView:
         served = tuple(finding for finding in findings if finding.id in job.findings)
-        first_due = min(self.document.finding(each).due_back_on for each in job.findings)
+        surfaces = self.document.surfaces_of(job)
+        due = [self.document.finding(each).due_back_on for each in job.findings]
+        first_due = min(due + [surface.due_on for surface in surfaces if surface.due_on], default=None)
         return JobView(
             position=job.position,
             title=job.title,
@@ -288,7 +293,7 @@ class _Setter:
             labour=self.money(job.net_labour),
             materials_net=self.money(job.net_materials),
             net=self.money(job.net),
-            due_back=self.day(first_due),
+            due_back="" if first_due is None else self.day(first_due),
             option=job.option,
             recommended=job.recommended,
             in_sum=job in self.document.as_advised,
@@ -297,6 +302,8 @@ class _Setter:
             needs=tuple(Row(str(needed.position), needed.title) for needed in map(self.document.job, job.needs)),
             builds_on=tuple(Row(str(part.quote), part.title) for part in job.builds_on),
             extends=None if job.extends is None else Row(str(job.extends.quote), job.extends.title),
+            surfaces=tuple(self._surface(surface) for surface in surfaces),
+            taken_off=tuple(self._taken_off(strip) for strip in job.taken_off),
         )
 
     def material(self, line: MaterialLine) -> str:
@@ -315,6 +322,23 @@ class _Setter:
         return tuple(
             f"{name}: {work_amount(quantities[code], unit, self.locale)}" for code, (name, unit) in names.items()
         )
+
+    def _surface(self, surface: SurfacePart) -> SurfaceView:
+        area = f"{number_text(surface.area_m2, self.locale)} m²"
+        return SurfaceView(surface.name, gettext(Finish(surface.finish).label), area, surface.reasons)
+
+    def _taken_off(self, strip: TakenOffPart) -> str:
+        surface = strip.surface
+        if strip.job:
+            text = gettext("The strip of {surface} in this quote, job {job}, takes this patch off again.")
+            return text.format(surface=surface, job=strip.job)
+        if strip.by is None:
+            return gettext("The strip of {surface} will take this patch off again.").format(surface=surface)
+        if strip.by < self.document.dated:
+            text = gettext("This patch will be taken off by the strip of {surface}, already due by {day}.")
+        else:
+            text = gettext("This patch will be taken off by the strip of {surface}, due by {day}.")
+        return text.format(surface=surface, day=self.day(strip.by))
 
     def totals(self, totals: Totals) -> TotalsView:
         return TotalsView(

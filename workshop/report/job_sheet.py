@@ -57,7 +57,7 @@ def job_sheet_render(job: Job, *, on_date: date, where: Where = Where.OUTDOORS) 
 def job_sheet_view(job: Job, *, on_date: date, where: Where = Where.OUTDOORS) -> JobSheetView:
     """What the sheet says; see `job_sheet_render`."""
     operations = operations_of([job])[job.pk]
-    found = {operation.finding_id: operation.finding for operation in operations}
+    found = {operation.finding_id for operation in operations if operation.finding_id is not None}
     findings = list(
         Finding.objects.filter(pk__in=found).select_related("component", "spot", "entry").order_by("found_at", "id")
     )
@@ -142,6 +142,11 @@ class _Setter:
     def _where(self, finding: Finding) -> str:
         return place_of(finding.component, finding.entry.elsewhere, finding.spot)
 
+    def _worked_on(self, operation: Operation) -> str:
+        if operation.finding_id is None:
+            return f"{operation.surface}, the whole surface"
+        return self._where(self.by_id[operation.finding_id])
+
     def _place(self, finding: Finding) -> PlaceView:
         names = dict(
             Sign.objects.of_yard(self.job.yard_id)
@@ -175,10 +180,9 @@ class _Setter:
             name=treatment.name,
             amount=f"{_plain(amount)} {_unit(treatment.unit, amount)}",
             places=tuple(
-                f"{self._where(self.by_id[operation.finding_id])} ({_plain(operation.quantity)})"
-                for operation in group.operations
+                f"{self._worked_on(operation)} ({_plain(operation.quantity)})" for operation in group.operations
             )
-            if len(self.findings) > 1
+            if len(self.findings) > 1 or any(operation.surface for operation in group.operations)
             else (),
             conditions=tuple(conditions),
             needs=tuple(treatment.needs),
@@ -209,7 +213,8 @@ class _Setter:
         figures: dict[FiguresView, None] = {}
         missing: dict[str, None] = {}
         for operation in group.operations:
-            part = self.by_id[operation.finding_id].component
+            finding = None if operation.finding_id is None else self.by_id[operation.finding_id]
+            part = None if finding is None else finding.component
             if part is None:
                 continue
             found, lacking = figures_for(

@@ -64,6 +64,16 @@ class PriorityView:
 
 
 @dataclass(frozen=True, slots=True)
+class SurfaceView:
+    """A finished surface that a job works on as a whole, as it is set."""
+
+    name: str
+    finish: str
+    area: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class JobView:
     """A job as it is set.
 
@@ -92,6 +102,8 @@ class JobView:
     needs: tuple[Row, ...]
     builds_on: tuple[Row, ...]
     extends: Row | None
+    surfaces: tuple[SurfaceView, ...] = ()
+    taken_off: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,5 +237,6 @@ __all__ = [
     "PriorityView",
     "ReportView",
     "Row",
+    "SurfaceView",
     "TotalsView",
 ]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
+from inspections.models import DueBack
 from workshop.models import Job, Operation
 from workshop.pricing.job_price import MaterialLine, PriceList, material_lines
 from workshop.pricing.picking import Picked, picked
@@ -58,9 +59,9 @@ class PickingList:
 def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
     """Gather a week's list, in a number of queries that does not grow with the jobs.
 
-    A job stands in the week in which it must be begun: the earliest due-back date of its findings (the launch where
-    none is judged) less its waits, and not before what it waits for is expected. What should have been begun
-    already, and what is in work, stands in the week of `on_date`.
+    A job stands in the week in which it must be begun: the earliest due-back date of its findings and surfaces (the
+    launch where there is none) less its waits, and not before what it waits for is expected. What should have been
+    begun already, and what is in work, stands in the week of `on_date`.
     """
     jobs = list(
         Job.objects.of_yard(yard)
@@ -70,15 +71,16 @@ def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
         .order_by("id")
     )
     operations = operations_of(jobs)
-    findings = {operation.finding_id: operation.finding for rows in operations.values() for operation in rows}
-    standing = standing_of(findings.values())
+    worked_on = [operation for rows in operations.values() for operation in rows]
+    standing = standing_of({each.finding.pk: each.finding for each in worked_on if each.finding}.values())
+    strips = _strips_due({each.surface_id for each in worked_on if each.surface_id})
     air = air_of_yard(yard, Where.OUTDOORS)
     prices = price_list_of(yard)
     found: list[PickingJob] = []
     needs: dict[int, Sequence[MaterialLine]] = {}
     for job in jobs:
         mine = operations[job.pk]
-        due_on = _due_on(job, mine, standing)
+        due_on = _due_on(job, mine, standing, strips)
         begin_by = on_date
         if job.state == Job.State.APPROVED:
             begin_by = _begin_by(job, mine, due_on, standing, on_date=on_date, air=air)
@@ -101,7 +103,8 @@ def _begin_by(
     on_date: date,
     air: YardAir,
 ) -> date:
-    mine = {key: standing[key] for operation in operations if (key := operation.finding_id) in standing}
+    keys = [operation.finding_id for operation in operations if operation.finding_id is not None]
+    mine = {key: standing[key] for key in keys if key in standing}
     try:
         calendar = job_calendar(
             yard=job.yard, operations=operations, holds=job.holds.all(), standing=mine, on_date=on_date, air=air
@@ -115,9 +118,18 @@ def _begin_by(
     return max(last_start, calendar.likely.start_on)
 
 
-def _due_on(job: Job, operations: Sequence[Operation], standing: Mapping[UUID, Standing]) -> date:
-    days = [standing[op.finding_id].due_back_on for op in operations if op.finding_id in standing]
+def _due_on(
+    job: Job, operations: Sequence[Operation], standing: Mapping[UUID, Standing], strips: Mapping[int, date]
+) -> date:
+    days = [standing[op.finding_id].due_back_on for op in operations if op.finding_id and op.finding_id in standing]
+    days += [strips[op.surface_id] for op in operations if op.surface_id and op.surface_id in strips]
     return min(days, default=job.inspection.launch_on)
+
+
+def _strips_due(surfaces: Iterable[int]) -> Mapping[int, date]:
+    """By when each of these surfaces has to be stripped, as the due-back book has it."""
+    lines = DueBack.objects.filter(surface__in=list(surfaces), ended_at__isnull=True)
+    return {line.surface_id: line.due_on for line in lines if line.surface_id is not None}
 
 
 def _materials(operations: Sequence[Operation], prices: PriceList) -> tuple[Sequence[MaterialLine], str]:

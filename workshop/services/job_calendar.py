@@ -68,7 +68,7 @@ def grouped(operations: Iterable[Operation]) -> tuple[Group, ...]:
             if group[0].treatment_id == operation.treatment_id:
                 home = group
                 break
-            if any(each.finding_id == operation.finding_id for each in group):
+            if any(each.place_key == operation.place_key for each in group):
                 break
         if home is None:
             groups.append([operation])
@@ -115,7 +115,7 @@ def _work(group: Group) -> Work:
     try:
         return Work(
             treatment=treatment.code,
-            findings=tuple(str(operation.finding_id) for operation in group.operations),
+            findings=tuple(operation.place_key for operation in group.operations),
             # an operation without steps is one step: doing it
             steps=steps_of(treatment.steps or [{"text": treatment.name}]),
             minimum_temperature_c=treatment.minimum_temperature_c,

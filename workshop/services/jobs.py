@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -16,7 +16,7 @@ from workshop.estimating.hours import ThreePoint
 from workshop.models import Hold, Job, Operation, Treatment
 from workshop.models.jobs import HoldKind
 from workshop.services.proposing import CENT, job_empty, jobs_propose, operation_of
-from yard.models import Member
+from yard.models import Member, Surface
 from yard.refusals import Refused
 
 MOST_UNITS = Decimal(10_000)
@@ -28,15 +28,17 @@ class OperationSheet:
 
     Attributes:
         treatment: code of the yard's catalogue.
-        finding: id of a finding of the job's inspection.
+        finding: id of a finding of the job's inspection; None for work on a whole surface.
         quantity: units of the treatment, over 0 to 10 000.
         hours: low, likely and high [h] for all of it; None takes the catalogue's for the quantity.
+        surface: id of a finished surface of the boat, where the whole of it is worked on.
     """
 
     treatment: str
-    finding: UUID
+    finding: UUID | None
     quantity: Decimal
     hours: ThreePoint | None = None
+    surface: int | None = None
 
 
 def job_locked(job: Job, *states: str, doing: str) -> Job:
@@ -178,27 +180,40 @@ def operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
         raise Refused("operations", "there is none", "keep at least one, or drop the job")
     treatments = {treatment.code: treatment for treatment in Treatment.objects.of_yard(job.yard_id)}
     findings = {finding.pk: finding for finding in Finding.objects.filter(inspection=job.inspection_id)}
-    operations: dict[tuple[str, UUID], Operation] = {}
+    surfaces = {surface.pk: surface for surface in Surface.objects.filter(boat=job.boat_id)}
+    operations: dict[tuple[str, object], Operation] = {}
     for position, sheet in enumerate(sheets):
         place = f"operations.{position}"
         if sheet.treatment not in treatments:
             raise Refused(f"{place}.treatment", f"{sheet.treatment!r} is not in the catalogue", "add it there")
-        if sheet.finding not in findings:
-            raise Refused(f"{place}.finding", "is no finding of this inspection", "name one of hers")
+        on = _worked_on(sheet, place, findings, surfaces)
         if not sheet.quantity.is_finite() or not 0 < sheet.quantity <= MOST_UNITS:
             raise Refused(f"{place}.quantity", f"is {sheet.quantity}", f"give more than 0, at most {MOST_UNITS}")
-        if (sheet.treatment, sheet.finding) in operations:
+        if (sheet.treatment, on) in operations:
             raise Refused(place, "stands there twice", "give the whole quantity in one line")
-        operation = operation_of(
-            job, treatments[sheet.treatment], findings[sheet.finding], sheet.quantity.quantize(CENT), position + 1
-        )
+        operation = operation_of(job, treatments[sheet.treatment], on, sheet.quantity.quantize(CENT), position + 1)
         if sheet.hours is not None:
             operation.hours_low = Decimal(str(sheet.hours.low)).quantize(CENT)
             operation.hours_likely = Decimal(str(sheet.hours.likely)).quantize(CENT)
             operation.hours_high = Decimal(str(sheet.hours.high)).quantize(CENT)
-        operations[sheet.treatment, sheet.finding] = operation
+        operations[sheet.treatment, on] = operation
     job.operations.all().delete()
     Operation.objects.bulk_create(operations.values())
+
+
+def _worked_on(
+    sheet: OperationSheet, place: str, findings: Mapping[UUID, Finding], surfaces: Mapping[int, Surface]
+) -> Finding | Surface:
+    if (sheet.finding is None) == (sheet.surface is None):
+        raise Refused(f"{place}.finding", "is not one place", "name a finding or a surface, and only one of them")
+    if sheet.surface is not None:
+        if sheet.surface not in surfaces:
+            raise Refused(f"{place}.surface", "is no surface of this boat", "name one of hers")
+        return surfaces[sheet.surface]
+    found = None if sheet.finding is None else findings.get(sheet.finding)
+    if found is None:
+        raise Refused(f"{place}.finding", "is no finding of this inspection", "name one of hers")
+    return found
 
 
 __all__ = [

@@ -42,7 +42,9 @@ def price_list_of(yard: Yard) -> PriceList:
 def operations_of(jobs: Iterable[Job]) -> Mapping[int, list[Operation]]:
     """The operations of some jobs with what they are on, by job, in one query."""
     found: dict[int, list[Operation]] = {job.pk: [] for job in jobs}
-    rows = Operation.objects.filter(job__in=list(found)).select_related("treatment", "finding__spot")
+    rows = Operation.objects.filter(job__in=list(found)).select_related(
+        "treatment", "finding__spot", "finding__component__surface", "surface"
+    )
     for operation in rows.order_by("job", "position", "id"):
         found[operation.job_id].append(operation)
     return found

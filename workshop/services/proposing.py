@@ -19,10 +19,12 @@ from inspections.models import Finding, Inspection, OpeningStep
 from workshop.estimating.hours import ThreePoint
 from workshop.estimating.job_building import NO_WORK, Opening, quantity_of, shared_opening
 from workshop.models import Job, Operation, QuoteLine, Treatment
+from workshop.models.jobs import SURFACE_KEY
 from workshop.quoting.job_words import cut, job_words
 from workshop.services.option_groups import groups_tidy
 from workshop.services.quote_words import TAKE_OFF, after, job_facts
 from workshop.services.standing import Standing, standing_of
+from yard.models import Surface
 from yard.refusals import Refused
 
 CENT = Decimal("0.01")
@@ -71,7 +73,7 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
     ended = {finding.pk for finding in findings if finding.ended_at is not None}
     standing_jobs = []
     for job in jobs:
-        if job.state == Job.State.PROPOSED:
+        if job.state == Job.State.PROPOSED and not job.key.startswith(SURFACE_KEY):
             wants = by_key.pop(_base(job.key), [])
             if _bring_in_line(job, wants, ended, steps, at):
                 standing_jobs.append(job)
@@ -117,6 +119,7 @@ def _settled(jobs: Iterable[Job]) -> AbstractSet[object]:
     """Findings that a job beyond proposing serves already, or that a member took out of the list by dropping it.
 
     Another way of a job takes nothing away from it before it is agreed; neither does more work on an agreed one.
+    What a member put into the job of a whole surface stays there.
     """
     return {operation.finding_id for job in jobs if _settles(job) for operation in job.operations.all()}
 
@@ -126,7 +129,7 @@ def _settles(job: Job) -> bool:
         return job.state in Job.AGREED
     if job.state == Job.State.DROPPED:
         return job.edited_by_id is not None
-    return job.state != Job.State.PROPOSED
+    return job.state != Job.State.PROPOSED or job.key.startswith(SURFACE_KEY)
 
 
 def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
@@ -214,14 +217,17 @@ def _operations(job: Job, wants: Sequence[Wanted], first: int = 1) -> list[Opera
     ]
 
 
-def operation_of(job: Job, treatment: Treatment, finding: Finding, quantity: Decimal, position: int) -> Operation:
-    """An operation at the hours of the catalogue, not yet stored."""
+def operation_of(
+    job: Job, treatment: Treatment, on: Finding | Surface, quantity: Decimal, position: int
+) -> Operation:
+    """An operation on a finding or a whole surface, at the hours of the catalogue; not yet stored."""
     hours = ThreePoint(treatment.hours_low, treatment.hours_likely, treatment.hours_high).times(quantity)
     return Operation(
         yard_id=job.yard_id,
         job=job,
         treatment=treatment,
-        finding=finding,
+        finding=on if isinstance(on, Finding) else None,
+        surface=on if isinstance(on, Surface) else None,
         quantity=quantity,
         hours_low=Decimal(hours.low).quantize(CENT),
         hours_likely=Decimal(hours.likely).quantize(CENT),

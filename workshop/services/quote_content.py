@@ -40,6 +40,7 @@ from workshop.quoting.document import (
     PinPart,
     QuoteDocument,
     ReadingPart,
+    TakenOffPart,
     YardPart,
     totals_of_jobs,
 )
@@ -49,6 +50,7 @@ from workshop.quoting.words_in import build_word
 from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
 from workshop.services.needs import needs_outside, needs_within
 from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.quote_surfaces import surface_parts, taken_off
 from workshop.services.quote_words import job_texts, language_of_decider, material_in, place_of, said_of
 from workshop.services.standing import Standing, standing_of
 from yard.languages import FIRST, Language
@@ -85,6 +87,8 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     steps = (
         [] if language == FIRST else list(OpeningStep.objects.filter(inspection=inspection).order_by("position"))
     )
+    today = at.astimezone(yard.zone).date()
+    strips = taken_off(jobs, operations, yard=yard, on_date=today)
     needs, builds_on = needs_within(jobs), needs_outside(jobs)
     parts = []
     for position, line in enumerate(lines, start=1):
@@ -96,6 +100,7 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
             priced[line.job_id],
             job_texts(line.job, rows, found, steps, standing, language),
             language,
+            strips[line.job_id],
         )
         parts.append(_as_chosen(part, line, needs, builds_on, quote.adds_to))
     wrong = contradiction(parts)
@@ -106,7 +111,7 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     return QuoteDocument(
         format=FORMAT,
         number=quote.number,
-        dated=at.astimezone(yard.zone).date(),
+        dated=today,
         valid_until=quote.valid_until,
         currency=quote.currency,
         yard=YardPart(yard.name, yard.time_zone),
@@ -122,6 +127,7 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
         rules_versions=rules_versions,
         language=language,
         adds_to=None if quote.adds_to is None else _adds_to(quote.adds_to),
+        surfaces=surface_parts(operations, yard=yard, on_date=today),
     )
 
 
@@ -299,6 +305,7 @@ def _job_part(
     price: JobPrice,
     texts: JobWords,
     language: Language,
+    strips: tuple[TakenOffPart, ...],
 ) -> JobPart:
     return JobPart(
         id=job.pk,
@@ -313,7 +320,8 @@ def _job_part(
                 name=stock_word("treatments", operation.treatment.name, language),
                 quantity=operation.quantity,
                 unit=operation.treatment.unit,
-                finding=str(operation.finding_id),
+                finding="" if operation.finding_id is None else str(operation.finding_id),
+                surface=operation.surface_id,
             )
             for operation in operations
         ),
@@ -325,6 +333,7 @@ def _job_part(
         materials=tuple(material_in(line, language) for line in price.materials),
         amounts=price.amounts,
         cautions=tuple(dict.fromkeys(code for operation in operations for code in operation.treatment.cautions)),
+        taken_off=strips,
     )
 
 
@@ -357,7 +366,7 @@ def _not_seen(inspection: Inspection, language: Language) -> tuple[NotSeenPart, 
 def _due_back(boat: Boat, language: Language) -> tuple[DueBackPart, ...]:
     lines = (
         DueBack.objects.filter(boat=boat, ended_at__isnull=True)
-        .select_related("component", "spot", "finding__entry", "entry")
+        .select_related("component", "spot", "finding__entry", "entry", "surface")
         .order_by("due_on", "id")
     )
     parts = []
@@ -368,7 +377,9 @@ def _due_back(boat: Boat, language: Language) -> tuple[DueBackPart, ...]:
             DueBackPart(
                 on=line.due_on,
                 kind=line.kind,
-                place=place_of(line.component, elsewhere, line.spot, language),
+                place=line.surface.name
+                if line.surface
+                else place_of(line.component, elsewhere, line.spot, language),
                 tag=line.spot.tag if line.spot is not None else "",
                 reason=line.reason,
             )

@@ -72,8 +72,10 @@ def job_texts(
         steps: opening-up steps of the inspection.
     """
     own = JobWords(job.title, job.opening_up, job.if_left)
-    served = list(dict.fromkeys(operation.finding_id for operation in operations))
-    if language == FIRST or not all(each in found and each in standing for each in served):
+    on_findings = [operation.finding_id for operation in operations if operation.finding_id is not None]
+    served = list(dict.fromkeys(on_findings))
+    # a job on a whole surface is told as it was written
+    if language == FIRST or not served or not all(each in found and each in standing for each in served):
         return own
     findings = [found[each] for each in served]
     names = [operation.treatment.name for operation in operations]

@@ -16,6 +16,7 @@ from workshop.models import Job, Verification, WorkLog
 from workshop.services.holding import held_by
 from workshop.services.jobs import findings_of, job_locked
 from workshop.services.standing import standing_of
+from workshop.services.surface_history import surface_works_of_job
 from yard.models import Member
 from yard.refusals import Refused
 
@@ -36,7 +37,7 @@ def job_start(*, job: Job, by: Member, at: datetime) -> Job:
     waiting = job.holds.filter(released_at__isnull=True).order_by("expected_on").first()
     if waiting is not None:
         raise Refused("holds", f"the job waits for {waiting.what}", "release the hold when it is here")
-    _refuse_foreign(job, by)
+    refuse_foreign(job, by)
     return _moved(job, Job.State.IN_WORK, at)
 
 
@@ -51,7 +52,7 @@ def work_book(
     """
     states = (Job.State.APPROVED, Job.State.IN_WORK, Job.State.DONE, Job.State.VERIFIED)
     job = job_locked(job, *states, doing="booked on")
-    _refuse_foreign(job, member)
+    refuse_foreign(job, member)
     if worked_on > at.astimezone(job.yard.zone).date():
         raise Refused("worked_on", f"{worked_on.isoformat()} has not come yet", "give the day of the work")
     booked = _hours(hours)
@@ -73,16 +74,19 @@ def work_book(
 
 @transaction.atomic
 def job_done(*, job: Job, by: Member, at: datetime) -> Job:
-    """The work is done; its findings are repaired and wait to be verified, or held where the work only holds.
+    """The work is done; its findings wait to be verified, or are held where the work only holds.
+
+    What it did to the boat's surfaces is written into their history.
 
     Raises:
         Refused: it was not started.
     """
     job = job_locked(job, Job.State.IN_WORK, doing="done")
-    _refuse_foreign(job, by)
+    refuse_foreign(job, by)
     for finding in findings_of(job):
         if finding.ended_at is None and not held_by(job, finding, at):
             finding_set_state(finding=finding, state=Finding.State.REPAIRED, at=at)
+    surface_works_of_job(job=job, by=by, at=at)
     return _moved(job, Job.State.DONE, at)
 
 
@@ -107,7 +111,7 @@ def finding_verify(
     locked = Finding.objects.select_for_update(of=("self",), no_key=True).get(pk=finding.pk)
     if locked.state != Finding.State.REPAIRED:
         raise Refused("finding", f"is {locked.get_state_display()}", "it can be verified once its job is done")
-    _refuse_unseen(photo_sha256, reading)
+    refuse_unseen(photo_sha256, reading)
     _refuse_single_look(locked, by, second_look_by)
     today = at.astimezone(locked.yard.zone).date()
     if not today < look_again_on <= today + timedelta(days=LATEST_LOOK_DAYS):
@@ -145,11 +149,19 @@ def finding_verify(
 def _jobs_verified(finding: Finding, at: datetime) -> None:
     done = Job.objects.filter(operations__finding=finding, state=Job.State.DONE).values("pk")
     for job in Job.objects.select_for_update(of=("self",), no_key=True).filter(pk__in=done).order_by("pk"):
-        if all(each.ended_at is not None for each in findings_of(job)):
-            _moved(job, Job.State.VERIFIED, at)
+        job_end_if_seen(job, at)
 
 
-def _refuse_unseen(photo_sha256: str, reading: str) -> None:
+def job_end_if_seen(job: Job, at: datetime) -> None:
+    """End a job that is done, once each of its findings is ended and each of its surfaces was looked at."""
+    surfaces = set(job.operations.filter(surface__isnull=False).values_list("surface", flat=True))
+    unseen = surfaces - set(job.verifications.filter(surface__isnull=False).values_list("surface", flat=True))
+    if not unseen and all(each.ended_at is not None for each in findings_of(job)):
+        _moved(job, Job.State.VERIFIED, at)
+
+
+def refuse_unseen(photo_sha256: str, reading: str) -> None:
+    """A look that left neither a photo nor a reading is none."""
     if not photo_sha256 and not reading.strip():
         raise Refused("photo_sha256", "there is no photo and no reading", "give one of them")
     if photo_sha256 and (len(photo_sha256) != 64 or set(photo_sha256) - set("0123456789abcdef")):
@@ -170,7 +182,8 @@ def _refuse_single_look(finding: Finding, by: Member, second_look_by: Member | N
         raise Refused("second_look_by", "is missing: much hangs on this place", "have somebody else look as well")
 
 
-def _refuse_foreign(job: Job, member: Member) -> None:
+def refuse_foreign(job: Job, member: Member) -> None:
+    """Work of a yard is done by its own people."""
     if member.yard_id != job.yard_id:
         raise Refused("member", f"{member} is not of this yard", "name a member of the yard")
 
@@ -192,4 +205,12 @@ def _hours(hours: Decimal) -> Decimal:
     return booked
 
 
-__all__ = ["finding_verify", "job_done", "job_start", "work_book"]
+__all__ = [
+    "finding_verify",
+    "job_done",
+    "job_end_if_seen",
+    "job_start",
+    "refuse_foreign",
+    "refuse_unseen",
+    "work_book",
+]

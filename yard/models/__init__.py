@@ -3,6 +3,7 @@ from yard.models.mail import Mail
 from yard.models.outbox import OutboxRow
 from yard.models.people import DeviceCode, DeviceToken, Member, Owner, Role, User
 from yard.models.scoping import YardOwned, YardQuerySet
+from yard.models.surfaces import Surface
 from yard.models.yards import ClimateNormal, HourlyRate, Season, Yard
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Role",
     "Season",
     "Spot",
+    "Surface",
     "User",
     "Yard",
     "YardOwned",

@@ -106,7 +106,7 @@ class ComponentClass(YardOwned):
 class Component(YardOwned):
     """One part of one boat."""
 
-    database_rules = (SameYard("boat"), SameYard("component_class"))
+    database_rules = (SameYard("boat"), SameYard("component_class"), SameYard("surface"))
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="components")
     component_class = models.ForeignKey(ComponentClass, on_delete=models.PROTECT, related_name="components")
@@ -114,6 +114,10 @@ class Component(YardOwned):
     position = models.CharField(max_length=120, blank=True, help_text="port side, frame 12")
     species = models.CharField(max_length=60, blank=True)
     finish = models.CharField(max_length=60, blank=True)
+    # the finished surface that it is a part of; what has two finishes is entered as two parts
+    surface = models.ForeignKey(
+        "yard.Surface", on_delete=models.SET_NULL, null=True, blank=True, related_name="components"
+    )
     removed_on = models.DateField(null=True, blank=True)
 
     class Meta:
