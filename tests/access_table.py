@@ -196,6 +196,7 @@ def _api_rows() -> Iterator[Row]:
     yield _shows("inspections/<int:pk>/", inspection)
     yield _shows("inspections/<int:pk>/launch/", inspection)
     yield _shows("inspections/<int:pk>/route/", inspection)
+    yield _shows("inspections/<int:pk>/package/", inspection)
     yield _acts("PUT", "inspections/<int:pk>/launch/", inspection, 428, by="managers", body={})
     yield _acts("POST", "inspections/<int:pk>/entries/", inspection, 400, by="members", body={})
     yield _acts("POST", "inspections/<int:pk>/close/", inspection, 200, by="members")

@@ -86,7 +86,7 @@ def circumstances_of(
     water_reaches = bool(waters & rules.reaching_water)
     evidence = {
         *_evidence_of_seal(seal, water_reaches),
-        *_evidence_of_moisture(finding, component, yard, rules),
+        *evidence_of_moisture(finding, component, yard, rules),
         *_evidence_of_movement(moves, load, rules),
         *_evidence_of_load_path(finding.in_load_path, load),
     }
@@ -201,9 +201,10 @@ def _evidence_of_seal(seal: Seal, water_reaches: bool) -> Iterator[Evidence]:
         yield Evidence.SEAL_UNTRIED_WHERE_WATER_COMES
 
 
-def _evidence_of_moisture(
+def evidence_of_moisture(
     finding: FindingFacts, component: ComponentFacts, yard: YardFacts, rules: Rules
 ) -> Iterator[Evidence]:
+    """What the meter tells."""
     here, beside = finding.moisture_pct, finding.moisture_beside_pct
     if here is None:
         return
@@ -278,4 +279,4 @@ def _evidence_of_load_path(in_load_path: bool | None, load: Load) -> Iterator[Ev
         yield Evidence.LOAD_PATH_NOT_KNOWN
 
 
-__all__ = ["Circumstances", "circumstances_of", "growth_of", "trend_of", "worst_of"]
+__all__ = ["Circumstances", "circumstances_of", "evidence_of_moisture", "growth_of", "trend_of", "worst_of"]

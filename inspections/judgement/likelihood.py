@@ -71,6 +71,28 @@ def likelihood_of(
     return _run_on(condition, around.season_years, finding, yard, around, rules)
 
 
+def likelihood_level(
+    condition: Condition,
+    finding: FindingFacts,
+    component: ComponentFacts,
+    yard: YardFacts,
+    around: Circumstances,
+    rules: Rules,
+) -> str:
+    """The level of `likelihood_of` alone, without the days until the next look and the words."""
+    if condition in (Condition.GONE, Condition.UNSEEN):
+        return likelihood_of(condition, finding, component, yard, around, rules).level
+    survives = 1.0
+    for way in rules.progression.ways[condition]:
+        rates = [
+            rate
+            for place, step in enumerate(way)
+            for rate in (_rate_of(place, step, finding, yard, around, rules)[1],) * step.stages
+        ]
+        survives *= 1.0 - _failed(tuple(rates), around.season_years)
+    return level_of(1.0 - survives if survives < 1.0 else 0.0, rules)
+
+
 def _run_on(
     condition: Condition,
     years: float,
@@ -131,23 +153,32 @@ def rates_of(
     rates: list[float] = []
     told: list[str] = []
     for place, step in enumerate(way):
-        rate = min(step.rate_per_year * speed_of(step, finding, yard, around, rules), AT_ONCE_PER_YEAR)
-        words = f"{step.name} {rate:.3g} a year"
+        by_the_table, rate = _rate_of(place, step, finding, yard, around, rules)
+        words = f"{step.name} {by_the_table:.3g} a year"
         for own in _learned_of(step, yard, around):
             words += f" (× {own.factor:.3g} by {own.observations} rechecks of the yard's own)"
-        if place == 0 and around.growth_mm is not None and rate > 0:
-            prior = GammaRate(rules.growth.certainty, rules.growth.certainty / max(rate, SLOWEST_PER_YEAR))
-            rate = grown_rate(
-                prior=prior,
-                growth_mm=min(around.growth_mm, MAX_SIZE_MM),
-                years=around.growth_years,
-                mm_per_step=rules.growth.mm_per_stage,
-            ).mean_per_year
-            rate = min(rate, AT_ONCE_PER_YEAR)
+        if place == 0 and around.growth_mm is not None and by_the_table > 0:
             words += f" by the table, {rate:.3g} with {around.growth_mm:g} mm in {around.growth_years:.2f} years"
         rates += [rate] * step.stages
         told.append(words if step.stages == 1 else f"{words} ({step.stages} stages)")
     return tuple(rates), told
+
+
+def _rate_of(
+    place: int, step: Step, finding: FindingFacts, yard: YardFacts, around: Circumstances, rules: Rules
+) -> tuple[float, float]:
+    """The yearly rate of a step by the table, and with the growth that was measured at the spot."""
+    rate = min(step.rate_per_year * speed_of(step, finding, yard, around, rules), AT_ONCE_PER_YEAR)
+    if place > 0 or around.growth_mm is None or rate <= 0:
+        return rate, rate
+    prior = GammaRate(rules.growth.certainty, rules.growth.certainty / max(rate, SLOWEST_PER_YEAR))
+    grown = grown_rate(
+        prior=prior,
+        growth_mm=min(around.growth_mm, MAX_SIZE_MM),
+        years=around.growth_years,
+        mm_per_step=rules.growth.mm_per_stage,
+    ).mean_per_year
+    return rate, min(grown, AT_ONCE_PER_YEAR)
 
 
 def speed_of(step: Step, finding: FindingFacts, yard: YardFacts, around: Circumstances, rules: Rules) -> float:
@@ -225,4 +256,4 @@ def _pf(chains: tuple[tuple[float, ...], ...], probability: float) -> float:
     return latest
 
 
-__all__ = ["Likelihood", "level_of", "likelihood_of", "rates_of", "speed_of"]
+__all__ = ["Likelihood", "level_of", "likelihood_level", "likelihood_of", "rates_of", "speed_of"]

@@ -93,19 +93,37 @@ def route_of(inspection: Inspection, at: datetime) -> Route:
         .order_by("position", "pk")
     )
     hidden = _newest_answers(inspection)
-    left = {check.pk: check for check in checks if hidden.get(check.pk) != ""}
-    openings = _openings(inspection, left.values())
-    rules = rules_of(yard)
-    learned = learned_rates(yard=yard, today=today, rules=rules)
-    facts = Seasons(yard, learned).facts(inspection, today)
-    legs = way_round(_places(inspection, left.values(), openings, today), facts, today, rules)
+    left = [check for check in checks if hidden.get(check.pk) != ""]
     return Route(
         on=today,
         checks=len(checks),
         seen=len(checks) - len(left),
-        legs=tuple(_leg(leg, left, openings, hidden) for leg in legs),
+        legs=way_of(inspection, left, at, hidden=hidden),
         look_again=_look_again(inspection),
     )
+
+
+def way_of(
+    inspection: Inspection, checks: Sequence[Check], at: datetime, *, hidden: Mapping[int | None, str] | None = None
+) -> tuple[RouteLeg, ...]:
+    """The way to these checks, as if nobody had seen any of their places yet.
+
+    Args:
+        checks: with component, its class and spot.
+        hidden: by check, what hid it this time.
+
+    Raises:
+        Refused: the yard has no season that the inspection belongs to.
+    """
+    yard = inspection.yard
+    today = today_at(yard, at)
+    left = {check.pk: check for check in checks}
+    openings = _openings(inspection, checks)
+    rules = rules_of(yard)
+    learned = learned_rates(yard=yard, today=today, rules=rules)
+    facts = Seasons(yard, learned).facts(inspection, today)
+    legs = way_round(_places(inspection, checks, openings, today), facts, today, rules)
+    return tuple(_leg(leg, left, openings, hidden or {}) for leg in legs)
 
 
 def _look_again(inspection: Inspection) -> tuple[LookAgain, ...]:
@@ -200,4 +218,4 @@ def _leg(
     )
 
 
-__all__ = ["LookAgain", "Route", "RouteLeg", "RouteStop", "route_of"]
+__all__ = ["LookAgain", "Route", "RouteLeg", "RouteStop", "route_of", "way_of"]

@@ -48,7 +48,7 @@ class Facts:
 
     def digest(self) -> str:
         """SHA-256 of the facts: as long as it is the same, only the day can change a judgement."""
-        told = json.dumps([_plain(self.finding), _plain(self.component)], sort_keys=True, separators=(",", ":"))
+        told = json.dumps([plain(self.finding), plain(self.component)], sort_keys=True, separators=(",", ":"))
         return hashlib.sha256(f"{told}{_digest_of_yard(self.yard)}".encode()).hexdigest()
 
 
@@ -208,11 +208,11 @@ def _place_of_check(entry: Entry) -> PlaceOfCheck | None:
 @lru_cache(maxsize=256)
 def _digest_of_yard(facts: YardFacts) -> str:
     """The same season, days and weather lie under most findings of a yard; they are digested once."""
-    return hashlib.sha256(json.dumps(_plain(facts), sort_keys=True).encode()).hexdigest()
+    return hashlib.sha256(json.dumps(plain(facts), sort_keys=True).encode()).hexdigest()
 
 
-def _plain(value: object) -> Any:
-    """Facts as JSON, in one order."""
+def plain(value: object) -> Any:
+    """Facts as JSON, in one order: for digests and keys."""
     if isinstance(value, Enum):
         return str(value.value)
     if value is None or isinstance(value, bool | int | float | str):
@@ -220,12 +220,12 @@ def _plain(value: object) -> Any:
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, frozenset):
-        return sorted((_plain(item) for item in value), key=str)
+        return sorted((plain(item) for item in value), key=str)
     if isinstance(value, tuple):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     raise TypeError(f"{value!r} is no fact")
 
 
-__all__ = ["NOT_LISTED", "Facts", "Seasons", "component_facts", "entries_to_judge", "facts_of"]
+__all__ = ["NOT_LISTED", "Facts", "Seasons", "component_facts", "entries_to_judge", "facts_of", "plain"]
