@@ -125,6 +125,16 @@ def _api_rows() -> Iterator[Row]:
         at={"trade": "trade"},
         body={},
     )
+    yield _lists("vat-classes")
+    yield _shows("vat-classes/<code:code>/", {"code": "vat_class"})
+    yield _api(
+        "PUT",
+        "vat-classes/<code:code>/",
+        (400, 403, 400),
+        "managers enter their own",
+        at={"code": "vat_class"},
+        body={},
+    )
     yield _lists("members")
     yield _enters("members", by="managers")
     yield _shows("members/<int:pk>/", {"pk": "member"})

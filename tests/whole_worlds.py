@@ -32,10 +32,11 @@ from workshop.services.surface_history import surface_work_add
 from workshop.services.surfaces import surface_create
 from workshop.services.threads import reply_write
 from workshop.services.work import finding_verify, job_done, job_start, work_book
-from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, Yard
+from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, VatClass, Yard
 from yard.outbox import enqueue
 from yard.services.device_codes import device_code_make
 from yard.services.people import device_token_issue
+from yard.services.vat import vat_class_set
 
 
 @dataclass
@@ -101,6 +102,7 @@ def whole_world(mark: str) -> World:
         "owner": owner.pk,
         "season": _season_of_its_own(yard).year,
         "trade": HourlyRate.objects.create(yard=yard, trade=f"rigger {mark}", amount=Decimal(50)).trade,
+        "vat_class": _vat_class(yard, mark).code,
         "boat": spring.boat.pk,
         **surface,
         "component": laid.component.pk,
@@ -196,6 +198,17 @@ def _mark_people(yard: Yard, manager: Member, technician: Member, mark: str) -> 
         member.name = f"{member.role} {mark}"
         member.save()
     OwnerFactory.create(yard=yard, name=f"Second owner {mark}")
+
+
+def _vat_class(yard: Yard, mark: str) -> VatClass:
+    return vat_class_set(
+        yard=yard,
+        code=f"reduced_{mark}",
+        name=f"reduced {mark}",
+        category="S",
+        rate_pct=Decimal(12),
+        valid_from=TODAY,
+    )
 
 
 def _season_of_its_own(yard: Yard) -> Season:

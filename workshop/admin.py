@@ -68,10 +68,10 @@ class MaterialPackInline(TabularInline):
 
 @admin.register(Material)
 class MaterialAdmin(KeptForEver):
-    list_display = ["name", "code", "unit", "unit_price", "waste_pct", "charged_by", "vat_rate_pct", "yard"]
+    list_display = ["name", "code", "unit", "unit_price", "waste_pct", "charged_by", "vat_class", "yard"]
     list_filter = ["yard", "charged_by"]
     search_fields = ["name", "code"]
-    list_select_related = ["yard"]
+    list_select_related = ["yard", "vat_class"]
     inlines = [MaterialPackInline]
 
     def save_formset(self, request: HttpRequest, form: Any, formset: Any, change: bool) -> None:

@@ -26,6 +26,8 @@ from yard.models import (
     Spot,
     Surface,
     User,
+    VatClass,
+    VatRate,
     Yard,
 )
 from yard.outbox import send_again
@@ -70,6 +72,26 @@ class KeptForEver(ModelAdmin):
 class HourlyRateInline(TabularInline):
     model = HourlyRate
     extra = 0
+
+
+class VatRateInline(TabularInline):
+    model = VatRate
+    extra = 0
+    exclude = ["yard"]
+
+
+@admin.register(VatClass)
+class VatClassAdmin(KeptForEver):
+    list_display = ["name", "code", "category", "for_work", "yard"]
+    list_filter = ["yard"]
+    list_select_related = ["yard"]
+    inlines = [VatRateInline]
+
+    def save_formset(self, request: HttpRequest, form: Any, formset: Any, change: bool) -> None:
+        """A rate is of its class's yard."""
+        for line in formset.forms:
+            line.instance.yard_id = form.instance.yard_id
+        super().save_formset(request, form, formset, change)
 
 
 class SeasonInline(TabularInline):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 
 from django.db.models import Q
 
-from yard.models import Member, Season, Yard
+from yard.models import Member, Season, VatRate, Yard
 from yard.refusals import Refused
 from yard.working_days import WorkingCalendar
 
@@ -30,6 +33,29 @@ def season_of(yard: Yard, on_date: date) -> Season:
             "enter the season with its launch and lay-up days first",
         )
     return season
+
+
+@dataclass(frozen=True, slots=True)
+class VatRates:
+    """VAT rates of a day [%]: on the yard's work, and by the key of a class."""
+
+    work: Decimal
+    by_class: Mapping[int, Decimal]
+
+    def of(self, vat_class: int | None) -> Decimal:
+        """The rate of a class; what is in none, or in one whose first rate has not begun, goes with the work."""
+        return self.work if vat_class is None else self.by_class.get(vat_class, self.work)
+
+
+def vat_rates_on(yard: Yard, on_date: date) -> VatRates:
+    """The rates that hold on a day, in one query. Until a class for work has begun, the yard's own rate holds."""
+    work, by_class = yard.vat_rate_pct, {}
+    begun = VatRate.objects.of_yard(yard).filter(valid_from__lte=on_date).select_related("vat_class")
+    for rate in begun.order_by("valid_from"):
+        by_class[rate.vat_class_id] = rate.rate_pct
+        if rate.vat_class.for_work:
+            work = rate.rate_pct
+    return VatRates(work, by_class)
 
 
 def working_calendar_of(yard: Yard) -> WorkingCalendar:

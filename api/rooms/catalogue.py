@@ -174,6 +174,9 @@ class MaterialPackOut(serializers.ModelSerializer[MaterialPack]):
 
 
 class MaterialOut(serializers.ModelSerializer[Material]):
+    vat_class = serializers.CharField(
+        source="vat_class.code", read_only=True, allow_null=True, help_text="null: that of the yard's work"
+    )
     packs = MaterialPackOut(many=True, read_only=True, help_text="the sizes it is bought in, in its unit")
 
     class Meta:
@@ -187,14 +190,14 @@ class MaterialOut(serializers.ModelSerializer[Material]):
             "least_per_job",
             "charged_by",
             "packs",
-            "vat_rate_pct",
+            "vat_class",
         ]
         read_only_fields = fields
 
 
 @by_code("materials and their prices")
 class Materials(Listed, Shown, YardViewSet[Material]):
-    queryset = Material.objects.prefetch_related("packs")
+    queryset = Material.objects.select_related("vat_class").prefetch_related("packs")
     serializer_class = MaterialOut
     filterset_class = NameFilters
     lookup_field = "code"

@@ -187,7 +187,8 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     @action(detail=True, methods=["get"])
     def price(self, request: Request, pk: int) -> Response:
         job = self.row()
-        price = price_of(job, operations_of([job])[job.pk], price_list_of(self.yard))
+        prices = price_list_of(self.yard, on_date=today_at(self.yard, self.now))
+        price = price_of(job, operations_of([job])[job.pk], prices)
         return Response(PriceOut(price).data)
 
     @extend_schema(

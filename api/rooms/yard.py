@@ -16,10 +16,12 @@ from api.fields import MAX_SMALL, Amount, Sheet, Text, Whole
 from api.permissions import ManagersWrite
 from api.versions import if_match
 from inspections.services.asking import ask_to_rejudge
-from yard.models import ClimateNormal, HourlyRate, Season, Yard
+from yard.models import ClimateNormal, HourlyRate, Season, VatClass, VatRate, Yard
+from yard.models.vat import VatCategory
 from yard.refusals import Refused
 from yard.selectors import today_at, working_calendar_of
 from yard.services.changes import yard_change
+from yard.services.vat import vat_class_set
 from yard.services.yards import MonthNormal, climate_set, hourly_rate_set, season_set
 
 
@@ -202,6 +204,63 @@ class HourlyRates(Listed, Shown, YardViewSet[HourlyRate]):
             if_match(request, self.shown(there))
         rate = hourly_rate_set(yard=self.yard, trade=trade, amount=given["amount"])
         return versioned(request, self.shown(rate), status=200 if there else 201)
+
+
+class VatRateOut(serializers.ModelSerializer[VatRate]):
+    class Meta:
+        model = VatRate
+        fields = ["rate_pct", "valid_from"]
+        read_only_fields = fields
+
+
+class VatClassOut(serializers.ModelSerializer[VatClass]):
+    rates = VatRateOut(many=True, read_only=True, help_text="each holds until the next begins")
+
+    class Meta:
+        model = VatClass
+        fields = ["code", "name", "category", "for_work", "rates"]
+        read_only_fields = fields
+
+
+class VatClassSheet(Sheet):
+    name = Text(max_length=120)
+    category = serializers.ChoiceField(
+        choices=VatCategory.choices, help_text="of EN 16931; a reduced rate is S as well, Z and E go with 0 %"
+    )
+    for_work = serializers.BooleanField(
+        default=False, help_text="the yard's work, and materials in no class, are in it; one class has it"
+    )
+    rate_pct = Amount(max_digits=5, decimal_places=2, min_value=0, max_value=100)
+    valid_from = serializers.DateField(help_text="from this day on, until the next rate begins")
+
+
+@extend_schema_view(
+    list=extend_schema(summary="The classes of VAT on the yard's price list, with their rates"),
+    retrieve=extend_schema(summary="One class of VAT"),
+)
+class VatClasses(Listed, Shown, YardViewSet[VatClass]):
+    queryset = VatClass.objects.prefetch_related("rates")
+    serializer_class = VatClassOut
+    permission_classes = [ManagersWrite]
+    lookup_field = "code"
+    lookup_value_converter = "code"
+    ordering = "code"
+
+    @extend_schema(
+        summary="Enter a class with a rate from a day on, or change it (with If-Match); quotes stay as sent",
+        request=VatClassSheet,
+        responses={200: VatClassOut, 201: VatClassOut},
+        parameters=[VERSION],
+    )
+    @transaction.atomic
+    def update(self, request: Request, code: str) -> Response:
+        given = self.read(VatClassSheet)
+        Yard.objects.select_for_update().get(pk=self.yard.pk)
+        there = VatClass.objects.of_yard(self.yard).filter(code=code).first()
+        if there is not None:
+            if_match(request, self.shown(there))
+        vat_class = vat_class_set(yard=self.yard, code=code, **given)
+        return versioned(request, self.shown(vat_class), status=200 if there else 201)
 
 
 class HolidaysOut(serializers.Serializer[Any]):

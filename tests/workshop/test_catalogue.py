@@ -9,7 +9,7 @@ import pytest
 from inspections.models import Sign, Template
 from inspections.services.catalogue import catalogue_items
 from tests.factories import YardFactory
-from tests.workshop.spring import AT
+from tests.workshop.spring import AT, TODAY
 from workshop.estimating.hours import ThreePoint
 from workshop.models import Caution, Material, Operation, Treatment
 from workshop.pricing.job_price import job_price
@@ -64,7 +64,7 @@ def test_yards_have_copies_of_their_own(yard: Yard) -> None:
 
 def test_every_operation_of_the_stock_list_can_be_priced(yard: Yard) -> None:
     load(yard)
-    prices = price_list_of(yard)
+    prices = price_list_of(yard, on_date=TODAY)
     for treatment in Treatment.objects.of_yard(yard):
         operation = Operation(
             treatment=treatment,

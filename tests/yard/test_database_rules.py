@@ -32,6 +32,8 @@ from yard.models import (
     Season,
     Spot,
     Surface,
+    VatClass,
+    VatRate,
     Yard,
     YardOwned,
 )
@@ -63,6 +65,8 @@ BROKEN: dict[str, tuple[type[models.Model], dict[str, Any]]] = {
     "yard_quote_validity_within_a_year": (Yard, {"quote_valid_days": 0}),
     "yard_currency_is_three_letters": (Yard, {"currency": "eur"}),
     "hourly_rate_not_negative": (HourlyRate, {"amount": "-0.01"}),
+    "vat_category_is_known": (VatClass, {"category": "AA"}),
+    "vat_rate_is_a_percentage": (VatRate, {"rate_pct": "100.01"}),
     "layup_after_launch": (Season, {"layup_on": models.F("launch_on")}),
     "climate_month_in_the_year": (ClimateNormal, {"month": 13}),
     "climate_temperature_on_earth": (ClimateNormal, {"air_temperature_c": "-60.1"}),
@@ -108,6 +112,8 @@ def one_of_each() -> Yard:
         yard=yard, key="a", message_id="<a@skerry.example>", to_address="a@b.example", text="", created_at=CREATED
     )
     OutboxRow.objects.create(yard=yard, task="t", key="a", created_at=CREATED, not_before=CREATED)
+    vat = VatClass.objects.create(yard=yard, code="standard", name="Standard", for_work=True)
+    VatRate.objects.create(yard=yard, vat_class=vat, rate_pct=25, valid_from=CREATED.date())
     return yard
 
 
@@ -144,6 +150,9 @@ def _again(row: models.Model, **change: Any) -> Callable[[], object]:
 
 UNIQUE = {
     "one_rate_per_trade": HourlyRate,
+    "one_vat_class_per_code": VatClass,
+    "one_vat_class_for_work": VatClass,
+    "one_vat_rate_from_a_day": VatRate,
     "one_season_per_year": Season,
     "one_normal_per_month": ClimateNormal,
     "one_owner_per_address": Owner,
@@ -161,6 +170,8 @@ UNIQUE = {
 def test_what_there_may_be_once_can_not_be_stored_twice(name: str, one_of_each: Yard) -> None:
     row = UNIQUE[name]._default_manager.order_by("pk")[:1].get()
     change: dict[str, Any] = {"message_id": "<b@skerry.example>"} if isinstance(row, Mail) else {}
+    if isinstance(row, VatClass):
+        change = {"code": "another"} if name == "one_vat_class_for_work" else {"for_work": False}
     if isinstance(row, Spot):
         change["pk"] = SpotFactory.build(component=row.component).pk
     message = refused(_again(row, **change))

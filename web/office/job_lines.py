@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from inspections.judgement.vocabulary import Priority
 from inspections.models import Inspection
 from workshop.models import Job
@@ -11,6 +13,7 @@ from workshop.pricing.job_price import JobPrice
 from workshop.services.prices import operations_of, price_list_of, price_of
 from workshop.services.standing import standing_of
 from yard.refusals import Refused
+from yard.selectors import today_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,7 @@ def job_lines(inspection: Inspection) -> list[JobLine]:
     operations = operations_of(jobs)
     findings = [operation.finding for rows in operations.values() for operation in rows if operation.finding]
     standing = standing_of(findings)
-    prices = price_list_of(inspection.yard)
+    prices = price_list_of(inspection.yard, on_date=today_at(inspection.yard, timezone.now()))
     order = list(Priority)
     lines = []
     for job in jobs:

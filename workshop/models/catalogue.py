@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from yard.database_rules import SameYard
-from yard.models import YardOwned
+from yard.models import VatClass, YardOwned
 from yard.models.fields import between, one_of
 
 
@@ -62,6 +62,8 @@ class ChargedBy(models.TextChoices):
 class Material(YardOwned):
     """An item of the yard's price list."""
 
+    database_rules = (SameYard("vat_class"),)
+
     ChargedBy = ChargedBy
 
     code = models.CharField(max_length=40)
@@ -77,8 +79,13 @@ class Material(YardOwned):
         help_text="the smallest amount worth mixing",
     )
     charged_by = models.CharField(max_length=10, choices=ChargedBy.choices, default=ChargedBy.AMOUNT)
-    vat_rate_pct = models.DecimalField(
-        max_digits=5, decimal_places=2, null=True, blank=True, help_text="empty: the yard's rate"
+    vat_class = models.ForeignKey(
+        VatClass,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="materials",
+        help_text="empty: that of the yard's work",
     )
 
     class Meta:
@@ -88,7 +95,6 @@ class Material(YardOwned):
             models.CheckConstraint(condition=Q(unit_price__gte=0), name="material_price_not_negative"),
             between("waste_pct", 0, 300, name="material_waste_plausible"),
             between("least_per_job", 0, 100_000, name="material_least_plausible"),
-            between("vat_rate_pct", 0, 100, name="material_vat_is_a_percentage"),
             one_of("charged_by", ChargedBy, name="material_charged_by_amount_or_pack"),
         ]
 

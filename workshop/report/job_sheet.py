@@ -85,7 +85,7 @@ class _Setter:
 
     def view(self, operations: Sequence[Operation], holds: Iterable[Hold], on_date: date) -> JobSheetView:
         job = self.job
-        materials, none, hours = self._materials(operations)
+        materials, none, hours = self._materials(operations, on_date)
         return JobSheetView(
             language=self.locale.replace("_", "-"),
             paper=paper_of(self.locale),
@@ -228,10 +228,10 @@ class _Setter:
             missing.update({lacking: None} if lacking else {})
         return tuple(figures), tuple(missing)
 
-    def _materials(self, operations: Sequence[Operation]) -> tuple[tuple[Row, ...], str, str]:
+    def _materials(self, operations: Sequence[Operation], on_date: date) -> tuple[tuple[Row, ...], str, str]:
         """Materials with waste, as the job is priced; what is missing for that is told."""
         try:
-            price = price_of(self.job, operations, price_list_of(self.job.yard))
+            price = price_of(self.job, operations, price_list_of(self.job.yard, on_date=on_date))
         except Refused as refusal:
             return (), f"Materials can't be reckoned: {refusal.problem}; {refusal.remedy}.", ""
         rows = tuple(Row(line.name, self._amount(line)) for line in price.materials)

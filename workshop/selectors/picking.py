@@ -75,7 +75,7 @@ def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
     standing = standing_of({each.finding.pk: each.finding for each in worked_on if each.finding}.values())
     strips = _strips_due({each.surface_id for each in worked_on if each.surface_id})
     air = air_of_yard(yard, Where.OUTDOORS)
-    prices = price_list_of(yard)
+    prices = price_list_of(yard, on_date=on_date)
     found: list[PickingJob] = []
     needs: dict[int, Sequence[MaterialLine]] = {}
     for job in jobs:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 
 from workshop.estimating.hours import ThreePoint
@@ -12,13 +13,15 @@ from workshop.models import Job, Material, Operation
 from workshop.pricing.job_price import JobPrice, MaterialPrice, MaterialUse, OperationCost, PriceList, job_price
 from yard.models import HourlyRate, Yard
 from yard.refusals import Refused
+from yard.selectors import vat_rates_on
 
 
-def price_list_of(yard: Yard) -> PriceList:
-    """What the yard asks today, in three queries."""
+def price_list_of(yard: Yard, *, on_date: date) -> PriceList:
+    """What the yard asks, with the VAT rates of a day, in four queries."""
+    vat = vat_rates_on(yard, on_date)
     return PriceList(
         currency=yard.currency,
-        labour_vat_rate_pct=yard.vat_rate_pct,
+        labour_vat_rate_pct=vat.work,
         hourly_rates={rate.trade: rate.amount for rate in HourlyRate.objects.of_yard(yard)},
         materials={
             material.code: MaterialPrice(
@@ -28,7 +31,7 @@ def price_list_of(yard: Yard) -> PriceList:
                 unit_price=material.unit_price,
                 waste_pct=material.waste_pct,
                 least_per_job=material.least_per_job,
-                vat_rate_pct=yard.vat_rate_pct if material.vat_rate_pct is None else material.vat_rate_pct,
+                vat_rate_pct=vat.of(material.vat_class_id),
                 packs=tuple(
                     PackSize(pack.size, pack.price, pack.name, pack.plural) for pack in material.packs.all()
                 ),

@@ -79,7 +79,7 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
     jobs = [line.job for line in lines]
     if not jobs:
         raise Refused("jobs", "the quote holds no job", "put at least one in")
-    prices = price_list_of(yard)
+    prices = price_list_of(yard, on_date=at.astimezone(yard.zone).date())
     operations = operations_of(jobs)
     priced = {job.pk: price_of(job, operations[job.pk], prices) for job in jobs}
     language = language_of_decider(boat)

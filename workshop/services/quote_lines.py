@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from workshop.models import Job, Quote, QuoteLine
 from workshop.services.option_groups import groups_tidy
@@ -10,7 +11,7 @@ from workshop.services.prices import operations_of, price_list_of, price_of
 from yard.refusals import Refused
 
 
-def lines_write(quote: Quote, jobs: Sequence[Job]) -> None:
+def lines_write(quote: Quote, jobs: Sequence[Job], at: datetime) -> None:
     """Put these jobs into a draft, in this order, instead of those it had. Choices between those that stay stay.
 
     Raises:
@@ -26,7 +27,7 @@ def lines_write(quote: Quote, jobs: Sequence[Job]) -> None:
             raise Refused(f"jobs.{job.pk}", "is of another inspection", "quote each boat and season by itself")
     _refuse_more_work_elsewhere(quote, jobs)
     jobs_locked(jobs)
-    prices = price_list_of(quote.yard)
+    prices = price_list_of(quote.yard, on_date=at.astimezone(quote.yard.zone).date())
     operations = operations_of(jobs)
     chosen = {line.job_id: line for line in quote.lines.all()}
     lines = []
@@ -53,9 +54,9 @@ def lines_write(quote: Quote, jobs: Sequence[Job]) -> None:
     groups_tidy(quote)
 
 
-def lines_write_again(quote: Quote) -> None:
+def lines_write_again(quote: Quote, at: datetime) -> None:
     """Lines of a draft at today's prices: the job or the price list may have changed since."""
-    lines_write(quote, [line.job for line in quote.lines.select_related("job").order_by("position")])
+    lines_write(quote, [line.job for line in quote.lines.select_related("job").order_by("position")], at)
 
 
 def jobs_locked(jobs: Sequence[Job]) -> list[Job]:

@@ -78,7 +78,7 @@ def quote_draft(
         raise Refused(
             "inspection", "has a draft already", "change that one, send it or withdraw it first"
         ) from error
-    lines_write(quote, jobs)
+    lines_write(quote, jobs, at)
     return quote
 
 
@@ -96,7 +96,7 @@ def quote_change(
         quote.valid_until = _validity(valid_until, at.astimezone(quote.yard.zone).date())
         quote.save(update_fields=["valid_until"])
     if jobs is not None:
-        lines_write(quote, jobs)
+        lines_write(quote, jobs, at)
     return quote
 
 
@@ -128,7 +128,7 @@ def quote_send(*, quote: Quote, by: Member | None, at: datetime, seen_digest: st
     _validity(quote.valid_until, at.astimezone(quote.yard.zone).date())
     _refuse_without_address(quote.boat)
     jobs = jobs_locked([line.job for line in quote.lines.select_related("job")])
-    lines_write_again(quote)
+    lines_write_again(quote, at)
     prepared = quote_prepare(quote=quote, at=at)
     if seen_digest and seen_digest != prepared.digest:
         raise Refused(

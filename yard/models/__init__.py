@@ -4,6 +4,7 @@ from yard.models.outbox import OutboxRow
 from yard.models.people import DeviceCode, DeviceToken, Member, Owner, Role, User
 from yard.models.scoping import YardOwned, YardQuerySet
 from yard.models.surfaces import Surface
+from yard.models.vat import VatClass, VatRate
 from yard.models.yards import ClimateNormal, HourlyRate, Season, Yard
 
 __all__ = [
@@ -25,6 +26,8 @@ __all__ = [
     "Spot",
     "Surface",
     "User",
+    "VatClass",
+    "VatRate",
     "Yard",
     "YardOwned",
     "YardQuerySet",

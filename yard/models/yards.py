@@ -19,7 +19,9 @@ class Yard(models.Model):
     name = models.CharField(max_length=120)
     time_zone = models.CharField(max_length=64, default="UTC", help_text="IANA name, for example Europe/Lisbon")
     currency = models.CharField(max_length=3, default="EUR", help_text="ISO 4217")
-    vat_rate_pct = models.DecimalField(max_digits=5, decimal_places=2, default=0)
+    vat_rate_pct = models.DecimalField(
+        max_digits=5, decimal_places=2, default=0, help_text="on its work, until a VAT class for work has a rate"
+    )
     locale = models.CharField(max_length=16, default="en_GB")
     working_weekdays = models.JSONField(default=monday_to_friday, help_text="0 is Monday")
     holiday_country = models.CharField(max_length=2, blank=True, help_text="ISO 3166, empty for none")

@@ -15,7 +15,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 
 from yard.locale_format import locale_check
-from yard.models import Boat, Component, Member, Owner, Role, Yard
+from yard.models import Boat, Component, Member, Owner, Role, VatClass, Yard
 from yard.refusals import Refused
 from yard.services.checks import (
     Sheet,
@@ -98,7 +98,12 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object]) -> Yard:
     Raises:
         Refused: a field that can't be changed or a value that can't be; together, what contradicts itself.
     """
+    rate_before = yard.vat_rate_pct
     sheet = _read(yard, changes, YARD)
+    if yard.vat_rate_pct != rate_before:
+        told = VatClass.objects.of_yard(yard).filter(for_work=True, rates__isnull=False).first()
+        remedy = "enter the rate there, with the day from which it holds"
+        sheet.hold(told is None, Refused("vat_rate_pct", f"is told by the VAT class {told}", remedy))
     sheet.hold(
         (yard.latitude is None) == (yard.longitude is None),
         Refused("longitude" if yard.longitude is None else "latitude", "is missing", "give both or neither"),
