@@ -10,6 +10,16 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.AlterField(
+            model_name="yard",
+            name="vat_rate_pct",
+            field=models.DecimalField(
+                decimal_places=2,
+                default=0,
+                help_text="on its work, until a VAT class for work has a rate",
+                max_digits=5,
+            ),
+        ),
         migrations.CreateModel(
             name="VatClass",
             fields=[
