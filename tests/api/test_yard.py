@@ -124,6 +124,26 @@ def test_hourly_rates_are_the_managers_to_change(manager: Caller, technician: Ca
         assert fields_of(manager.put("hourly-rates/rigger/", {"amount": amount}), 400) == {"amount"}
 
 
+def test_vat_classes_are_the_managers_to_enter_with_the_day_from_which_a_rate_holds(
+    manager: Caller, technician: Caller
+) -> None:
+    said = {"name": "Reduced", "category": "S", "rate_pct": "12", "valid_from": "2027-01-01"}
+    problem_of(technician.put("vat-classes/reduced/", said), 403)
+    entered = manager.put("vat-classes/reduced/", said)
+    assert entered.status_code == 201
+    problem_of(manager.put("vat-classes/reduced/", said), 428)
+    next_one = {**said, "rate_pct": "13.5", "valid_from": "2027-07-01"}
+    changed = manager.put("vat-classes/reduced/", next_one, If_Match=entered["ETag"])
+    assert changed.json()["rates"] == [
+        {"rate_pct": "12.00", "valid_from": "2027-01-01"},
+        {"rate_pct": "13.50", "valid_from": "2027-07-01"},
+    ]
+    assert technician.results("vat-classes/") == [changed.json()]
+    for wrong in ({"category": "AA"}, {"rate_pct": "a quarter"}, {"valid_from": "next year"}):
+        assert fields_of(manager.put("vat-classes/other/", {**said, **wrong}), 400) == set(wrong)
+    assert fields_of(manager.put("vat-classes/other/", {**said, "category": "Z"}), 422) == {"rate_pct"}
+
+
 def test_closed_days_are_public_holidays_and_the_yards_own(manager: Caller, yard: Yard) -> None:
     Yard.objects.filter(pk=yard.pk).update(own_holidays=["2027-07-19", "2028-07-17"])
     closed = manager.get("holidays/?year=2027").json()["closed_on"]

@@ -46,6 +46,18 @@ def decided() -> Spring:
     return spring
 
 
+def test_a_pack_is_entered_with_its_material_and_is_of_the_same_yard(office: Client, decided: Spring) -> None:
+    sealant = Material.objects.get(code="sealant")
+    address = reverse("admin:workshop_material_change", args=[sealant.pk])
+    form = office.get(address).context["adminform"].form.initial
+    given = {name: value for name, value in form.items() if value is not None}
+    count = {"packs-TOTAL_FORMS": 1, "packs-INITIAL_FORMS": 0}
+    pack = {"packs-0-name": "tin", "packs-0-plural": "tins", "packs-0-size": "290", "packs-0-price": "16"}
+    answer = office.post(address, {**given, **count, **pack})
+    assert answer.status_code == 302
+    assert [(pack.name, pack.yard) for pack in sealant.packs.all()] == [("tin", decided.yard)]
+
+
 @pytest.mark.parametrize("model", CHANGED_HERE + READ_HERE, ids=lambda model: model.__name__)
 def test_lists_and_rows_open(office: Client, decided: Spring, model: type[Quote]) -> None:
     name = f"admin:workshop_{model._meta.model_name}"
