@@ -11,6 +11,7 @@ from tests.workshop.spring import AT, TODAY, a_spring
 from workshop.models import Material
 from workshop.pricing.job_price import Amount, totals_of
 from workshop.services.quotes import quote_document, quote_prepare, quote_send, quote_supersede
+from yard.models import VatClass
 from yard.services.vat import vat_class_set
 
 PLANNING = Path(__file__).parents[1] / "reference" / "planning"
@@ -44,7 +45,7 @@ def test_a_quote_takes_the_rates_of_its_day_and_what_was_sent_stays() -> None:
         ("standard", "21.00", date(2027, 4, 20)),
         ("reduced", "6.00", TODAY),
     ):
-        vat_class = vat_class_set(
+        vat_class_set(
             yard=spring.yard,
             code=code,
             name=code,
@@ -53,7 +54,7 @@ def test_a_quote_takes_the_rates_of_its_day_and_what_was_sent_stays() -> None:
             valid_from=valid_from,
             for_work=code == "standard",
         )
-    Material.objects.filter(code="sealant").update(vat_class=vat_class)
+    Material.objects.filter(code="sealant").update(vat_class=VatClass.objects.get(code="reduced"))
     spring.finding(spring.component("Window frame"), "REBED_SEALANT")
     draft = spring.draft()
     later = datetime(2027, 4, 21, 9, tzinfo=AT.tzinfo)

@@ -1,4 +1,5 @@
 from datetime import date
+from typing import Any
 
 import django.db.models.deletion
 from django.db import migrations, models
@@ -7,7 +8,7 @@ from django.db import migrations, models
 ALWAYS = date(2000, 1, 1)
 
 
-def classes_of_rates(apps, schema_editor):
+def classes_of_rates(apps: Any, schema_editor: Any) -> None:
     """A rate that stood at a material becomes a class of the yard's, one for each rate."""
     Material = apps.get_model("workshop", "Material")
     VatClass = apps.get_model("yard", "VatClass")
