@@ -12,6 +12,8 @@ from django.conf import settings
 from rest_framework.exceptions import APIException, ParseError
 from rest_framework.parsers import BaseParser
 
+from inspections.services.unsent import MOST_BYTES
+
 MAX_JSON_BYTES = 2 * 1024 * 1024
 MAX_DEPTH = 12
 
@@ -26,11 +28,12 @@ class StrictJSONParser(BaseParser):
     """JSON that every part of the house can keep: bounded, in UTF-8, without NUL, lone surrogates or infinities."""
 
     media_type = "application/json"
+    most_bytes = MAX_JSON_BYTES
 
     def parse(
         self, stream: IO[Any], media_type: str | None = None, parser_context: Mapping[str, Any] | None = None
     ) -> Any:
-        raw = _read(stream, MAX_JSON_BYTES, "The JSON")
+        raw = _read(stream, self.most_bytes, "The JSON")
         try:
             document = json.loads(raw.decode("utf-8"), parse_constant=_no_constant, object_pairs_hook=_names_once)
         except RecursionError:
@@ -39,6 +42,12 @@ class StrictJSONParser(BaseParser):
             raise ParseError(f"This is not JSON: {wrong}") from None
         _look_through(document, depth=0)
         return document
+
+
+class UnsentParser(StrictJSONParser):
+    """The file of what a tablet could not send; its photos are in it."""
+
+    most_bytes = MOST_BYTES
 
 
 class PhotoParser(BaseParser):

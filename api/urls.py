@@ -31,6 +31,7 @@ from api.rooms import (
     tablet,
     tags,
     templates,
+    unsent,
     work,
     yard,
 )
@@ -80,6 +81,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tablet/", tablet.Heartbeat.as_view(), name="tablet"),
     path("tablet/members/", tablet.TabletMembers.as_view(), name="tablet-members"),
     path("members/<int:pk>/pin/", tablet.MemberPin.as_view(), name="member-pin"),
+    path("unsent/", unsent.UnsentView.as_view(), name="unsent"),
     path("yard/", yard.YardView.as_view(), name="yard"),
     path("climate/", yard.Climate.as_view(), name="climate"),
     path("holidays/", yard.Holidays.as_view(), name="holidays"),

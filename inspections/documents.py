@@ -72,6 +72,10 @@ class Fields:
         """Whether the field is there with anything in it."""
         return self._document.get(name) not in (None, "", [], {})
 
+    def value(self, name: str) -> object:
+        """What stands there, as it came."""
+        return self._document.get(name)
+
     def text(self, name: str, *, longest: int, required: bool = False, lines: bool = False) -> str:
         """Text without blanks around it; line feeds only where `lines`."""
         value = self._document.get(name)

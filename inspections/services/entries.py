@@ -20,7 +20,7 @@ from django.db import IntegrityError, transaction
 
 from inspections.models import Inspection
 from inspections.services import entry_sheet, step_sheet
-from inspections.services.entry_authors import author_of, refuse_who_had_left
+from inspections.services.entry_authors import Sender, author_of, refuse_who_had_left
 from inspections.services.entry_places import Known, NoPlaceAnyMore, Surroundings, look_up, place_of, step_of
 from inspections.services.entry_rows import Batch
 from inspections.services.entry_sheet import EntrySheet
@@ -59,6 +59,7 @@ def entries_submit(
     device: DeviceToken | None,
     sheets: Sequence[Mapping[str, object]],
     at: datetime,
+    from_file: bool = False,
 ) -> list[EntryResult]:
     """Take a batch of entries as JSON documents. Safe to repeat, as a whole or in part.
 
@@ -67,6 +68,7 @@ def entries_submit(
     Args:
         author: who saw what names nobody; None where each entry must name its author.
         device: that sends them. It may speak for any member of the yard; without one only the author may.
+        from_file: a tablet saved them and the office loads them; each may name its author.
         sheets: documents as `entry_sheet.read` and `step_sheet.read` take them; a later one may supersede an
             earlier one.
 
@@ -82,7 +84,7 @@ def entries_submit(
     for last_try in (False,) * (TRIES - 1) + (True,):
         try:
             with transaction.atomic():
-                return _take(inspection, author, device, read, at)
+                return _take(inspection, Sender(author, device, from_file), read, at)
         except IntegrityError:
             # Somebody wrote the same id or tag into another inspection at this moment. Now we can see it.
             if last_try:
@@ -112,9 +114,7 @@ def _read(document: object) -> _Read:
     return _Read(document, sheet=sheet, digest=sheet.digest())
 
 
-def _take(
-    inspection: Inspection, author: Member | None, device: DeviceToken | None, read: Sequence[_Read], at: datetime
-) -> list[EntryResult]:
+def _take(inspection: Inspection, sender: Sender, read: Sequence[_Read], at: datetime) -> list[EntryResult]:
     held = (
         Inspection.objects.select_related("boat", "yard")
         .select_for_update(of=("self",), no_key=True)
@@ -123,8 +123,8 @@ def _take(
     entries = [one.sheet for one in read if isinstance(one.sheet, EntrySheet)]
     steps = [one.sheet for one in read if isinstance(one.sheet, StepSheet)]
     around = look_up(held, entries, at, steps)
-    batch = Batch(held, device, around, at)
-    results = {position: _take_one(read[position], author, around, batch) for position in _in_their_order(read)}
+    batch = Batch(held, sender.device, around, at)
+    results = {position: _take_one(read[position], sender, around, batch) for position in _in_their_order(read)}
     batch.write()
     return [results[position] for position in range(len(read))]
 
@@ -137,7 +137,7 @@ def _in_their_order(read: Sequence[_Read]) -> Sequence[int]:
     return sorted(range(len(read)), key=lambda position: counts[position] or 0)
 
 
-def _take_one(one: _Read, default: Member | None, around: Surroundings, batch: Batch) -> EntryResult:
+def _take_one(one: _Read, sender: Sender, around: Surroundings, batch: Batch) -> EntryResult:
     sheet = one.sheet
     if sheet is None:
         sent_id = one.document.get("id") if isinstance(one.document, Mapping) else None
@@ -147,7 +147,7 @@ def _take_one(one: _Read, default: Member | None, around: Surroundings, batch: B
     if known is not None:
         return known
     try:
-        author = author_of(sheet, default, batch.device, around)
+        author = author_of(sheet, sender, around)
     except Refused as refusal:
         return EntryResult(entry_id, "refused", refusal.refusals)
     now_known = Known(around.inspection.yard_id, around.inspection.pk, one.digest)

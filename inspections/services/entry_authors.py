@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from inspections.services.entry_places import NoPlaceAnyMore, Surroundings
 from inspections.services.entry_sheet import EntrySheet, put_right
 from inspections.services.step_sheet import StepSheet
@@ -9,25 +11,43 @@ from yard.models import DeviceToken, Member
 from yard.refusals import Refused
 
 
-def author_of(
-    sheet: EntrySheet | StepSheet, default: Member | None, device: DeviceToken | None, around: Surroundings
-) -> Member:
-    """The member who saw it.
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """Who sends.
 
     Args:
-        default: who is meant where it names nobody; None where it must name somebody.
-        device: that sent it.
+        default: who is meant where an entry names nobody; None where it must name somebody.
+        device: that sends, or that saved the file.
+        from_file: the office loads what a tablet saved.
+    """
+
+    default: Member | None
+    device: DeviceToken | None
+    from_file: bool = False
+
+    @property
+    def must_name(self) -> bool:
+        return self.default is None or (self.device is not None and self.device.shared)
+
+    @property
+    def may_name(self) -> bool:
+        return self.from_file or self.default is None or self.device is not None
+
+
+def author_of(sheet: EntrySheet | StepSheet, sender: Sender, around: Surroundings) -> Member:
+    """The member who saw it.
 
     Raises:
         Refused: it names nobody and must, or somebody it can't speak for.
     """
+    default = sender.default
     if sheet.author is None:
-        if default is None or (device is not None and device.shared):
+        if default is None or sender.must_name:
             raise Refused("author", "is missing, and several people share the tablet", "name the member who saw it")
         return default
     if default is not None and sheet.author == default.pk:
         return default
-    if default is not None and device is None:
+    if not sender.may_name:
         raise Refused("author", "is somebody else", "leave it out; only a tablet speaks for its users")
     author = around.members.get(sheet.author)
     if author is None:

@@ -19,6 +19,7 @@ from web.office import (
     signing_in,
     spot,
     tablets,
+    unsent,
 )
 
 urlpatterns = [
@@ -56,6 +57,7 @@ urlpatterns = [
     path("learned-hours/", learned_hours.learned_hours, name="learned-hours"),
     path("learned-hours/<int:pk>/adopt/", learned_hours.adopt, name="learned-hours-adopt"),
     path("learned-rates/", learned_rates.learned_rates, name="learned-rates"),
+    path("unsent/", unsent.unsent, name="unsent"),
     path("tablets/", tablets.tablets, name="tablets"),
     path("tablets/code/", tablets.make_code, name="tablet-code"),
     path("tablets/<int:pk>/revoke/", tablets.revoke, name="tablet-revoke"),
