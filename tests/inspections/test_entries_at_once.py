@@ -11,13 +11,15 @@ import pytest
 from django.db import connection
 from django.db.models import QuerySet
 
-from inspections.models import Entry, Finding, Reading, SetAside
+from inspections.models import Entry, Finding, Reading, SetAside, StepEntry
 from inspections.services.entries import EntryResult
 from inspections.services.inspections import inspection_close, inspection_open
 from tests.factories import ComponentFactory
+from tests.factories.inspections import made_id
 from tests.inspections.scenes import Scene, scene
 from tests.queries import queries_of
-from yard.models import OutboxRow, Spot
+from yard.models import DeviceToken, OutboxRow, Spot
+from yard.services.device_codes import device_code_make, device_code_use
 from yard.tag_codes import tag_new
 
 with_real_transactions = [pytest.mark.django_db(transaction=True), pytest.mark.both_databases]
@@ -51,6 +53,31 @@ def close(one: Scene) -> None:
 
 class TestTabletsAtOnce:
     pytestmark = with_real_transactions
+
+    def test_the_same_batch_of_two_tablets_with_steps_is_kept_once(self, ours: Scene) -> None:
+        step = {
+            "id": str(made_id(900_001)),
+            "step": ours.inspection.opening_steps.get().pk,
+            "outcome": "done",
+            "observed_at": ours.at.isoformat(),
+            "sequence": 1,
+        }
+        batch = [ours.finding(sequence=3), step, ours.wet(sequence=2)]
+        results: list[list[str]] = []
+
+        def send() -> None:
+            results.append([result.outcome for result in ours.submit(*batch)])
+
+        at_once(send, send)
+        assert sorted(results) == [["already_there"] * 3, ["stored"] * 3]
+        assert (Entry.objects.count(), StepEntry.objects.count(), Spot.objects.count()) == (2, 1, 1)
+
+    def test_a_device_code_lets_one_of_two_tablets_in(self, ours: Scene) -> None:
+        _, code = device_code_make(by=ours.manager, device_name="tablet 2", at=ours.at)
+        let_in: list[bool] = []
+        at_once(*[lambda: let_in.append(device_code_use(code=code, at=ours.at) is not None)] * 2)
+        assert sorted(let_in) == [False, True]
+        assert DeviceToken.objects.filter(shared=True).count() == 1
 
     def test_overlapping_batches_of_one_boat_lose_and_double_nothing(self, ours: Scene) -> None:
         sheets = [ours.finding() if number % 3 == 0 else ours.sound() for number in range(30)]

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Final
+from typing import Any, Final
 
 from django import forms
-from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
@@ -50,7 +49,8 @@ def unsent(request: MemberRequest) -> HttpResponse:
     return _shown(request, FileForm(), loaded=loaded)
 
 
-def _read(file: UploadedFile) -> object:
+def _read(file: Any) -> object:
+    """What was uploaded, as JSON."""
     if (file.size or 0) > MOST_BYTES:
         raise Refused("file", "is too large", f"it may have {MOST_BYTES // 1024 // 1024} MiB")
     try:
