@@ -244,6 +244,7 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("POST", "jobs/<int:pk>/alternative/", job, 400, by="managers", body={})
     yield _acts("POST", "jobs/<int:pk>/needs/", job, 400, by="managers", body={})
     yield _acts("POST", "jobs/<int:pk>/propose-again/", job, 422, by="managers", why="it is with the decider")
+    yield _acts("POST", "jobs/<int:pk>/extra-work/", job, 400, by="members", body={})
     yield _acts("POST", "jobs/<int:pk>/start/", job, 422, by="members", why="it is not approved yet")
     yield _acts("POST", "jobs/<int:pk>/done/", job, 422, by="members", why="it was not started")
     yield _acts("POST", "jobs/<int:pk>/holds/", job, 400, by="members", body={})
@@ -262,6 +263,7 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("POST", "quotes/<int:pk>/supersede/", quote, 201, by="managers")
     yield _acts("POST", "quotes/<int:pk>/link/", quote, 200, by="managers")
     yield _acts("DELETE", "quotes/<int:pk>/link/", quote, 204, by="managers")
+    yield _acts("POST", "quotes/<int:pk>/addendum/", quote, 400, by="managers", body={})
     yield _acts("POST", "quotes/<int:pk>/options/", quote, 400, by="managers", body={})
     yield _acts(
         "DELETE", "quotes/<int:pk>/options/<int:group>/", {**quote, "group": "group"}, 422, by="managers",

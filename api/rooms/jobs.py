@@ -20,12 +20,14 @@ from api.permissions import IsManager, IsMember
 from api.queries import Query, asked
 from api.rooms.choices import AlternativeSheet, NeedsSheet
 from api.rooms.entries import PersonOut
+from api.rooms.extra_work import ExtraWorkOut, ExtraWorkSheet, WithAgreed
 from api.rooms.operations import OperationLine, operation_sheets
 from api.rooms.tags import PDF, pdf_answer
 from workshop.models import Hold, Job, Operation
 from workshop.models.jobs import HoldKind, JobState
 from workshop.report.job_sheet import job_sheet_render
 from workshop.services.alternatives import job_alternative, job_propose_again
+from workshop.services.ceiling import extra_work
 from workshop.services.job_calendar import Where
 from workshop.services.jobs import hold_add, hold_release, job_change, job_drop
 from workshop.services.needs import job_needs_set
@@ -66,12 +68,13 @@ class HoldOut(serializers.ModelSerializer[Hold]):
         read_only_fields = fields
 
 
-class JobOut(serializers.ModelSerializer[Job]):
+class JobOut(WithAgreed):
     boat_name = serializers.CharField(source="boat.name", read_only=True)
     season_year = serializers.IntegerField(source="inspection.season_year", read_only=True)
     operations = OperationOut(many=True, read_only=True)
     holds = HoldOut(many=True, read_only=True)
     edited_by = PersonOut(read_only=True, allow_null=True)
+    extra_work = ExtraWorkOut(many=True, read_only=True, help_text="found on it after it was agreed")
     needs = serializers.SerializerMethodField(help_text="jobs that it can't be had without")
 
     @extend_schema_field({"type": "array", "items": {"type": "integer"}})
@@ -98,6 +101,8 @@ class JobOut(serializers.ModelSerializer[Job]):
             "proper_by",
             "needs",
             "extends",
+            "agreed",
+            "extra_work",
             "created_at",
             "changed_at",
             "edited_by",
@@ -160,7 +165,7 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     serializer_class = JobOut
     filterset_class = JobFilters
     with_related = ("boat", "inspection", "edited_by")
-    with_many = ("operations__treatment", "holds__who", "needs")
+    with_many = ("operations__treatment", "holds__who", "needs", "extra_work__by")
     ordering = "id"
     ordering_fields = ("id", "changed_at")
 
@@ -235,6 +240,18 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     @action(detail=True, methods=["post"], url_path="propose-again")
     def propose_again(self, request: Request, pk: int) -> Response:
         return self.answer(job_propose_again(job=self.row(), by=self.member, at=self.now))
+
+    @extend_schema(
+        summary="Take down extra work found on an agreed job; past the ceiling it becomes a job for an addendum",
+        request=ExtraWorkSheet,
+        responses={201: ExtraWorkOut},
+    )
+    @action(detail=True, methods=["post"], url_path="extra-work")
+    def extra_work(self, request: Request, pk: int) -> Response:
+        job, given = self.row(), self.read(ExtraWorkSheet)
+        operations = operation_sheets(given["operations"])
+        found = extra_work(job=job, by=self.member, at=self.now, what=given["what"], operations=operations)
+        return Response(ExtraWorkOut(found).data, status=201)
 
     @extend_schema(summary="Begin an approved job", request=None, responses=JobOut)
     @action(detail=True, methods=["post"])

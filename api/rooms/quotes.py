@@ -30,10 +30,12 @@ from api.rooms.choices import (
     options_make,
 )
 from api.rooms.entries import PersonOut
+from api.rooms.extra_work import AddendumSheet
 from inspections.models import Inspection
 from workshop.canonical import canonical_bytes
 from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
 from workshop.models.quotes import SAYABLE, QuoteState, Verdict
+from workshop.services.ceiling import addendum_draft
 from workshop.services.decisions import decision_make
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
@@ -264,6 +266,19 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
     @action(detail=True, methods=["post"])
     def supersede(self, request: Request, pk: int) -> Response:
         draft = quote_supersede(quote=self.row(), by=self.member, at=self.now)
+        response = self.answer(draft, status=201)
+        response["Location"] = f"/api/v1/quotes/{draft.pk}/"
+        return response
+
+    @extend_schema(
+        summary="Draw up an addendum to this agreed quote, with extra work found since; answers the draft",
+        request=AddendumSheet,
+        responses={201: QuoteWhole},
+    )
+    @action(detail=True, methods=["post"])
+    def addendum(self, request: Request, pk: int) -> Response:
+        given = self.read(AddendumSheet)
+        draft = addendum_draft(quote=self.row(), by=self.member, at=self.now, **given)
         response = self.answer(draft, status=201)
         response["Location"] = f"/api/v1/quotes/{draft.pk}/"
         return response

@@ -31,7 +31,7 @@ class WorkLogOut(serializers.ModelSerializer[WorkLog]):
 
     class Meta:
         model = WorkLog
-        fields = ["id", "job", "member", "worked_on", "hours", "note", "booked_at"]
+        fields = ["id", "job", "member", "worked_on", "hours", "note", "past_ceiling", "booked_at"]
         read_only_fields = fields
 
 
@@ -45,6 +45,12 @@ class WorkLogSheet(Sheet):
         max_digits=4, decimal_places=2, min_value=-24, max_value=24, help_text="negative to correct an earlier line"
     )
     note = Text(max_length=300, required=False, allow_blank=True)
+    past_ceiling = Text(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        help_text="why more was worked than was agreed; needed then",
+    )
 
 
 class WorkLogFilters(Filters):

@@ -314,6 +314,7 @@ class _Spring:
                 worked_on=self.demo.calendar.day(line["on"], self.season),
                 hours=Decimal(line["hours"]),
                 note=line["note"],
+                past_ceiling=line["note"],
                 at=done_at,
             )
         job_done(job=job, by=self.demo.members[row["hours"][0]["by"]], at=done_at)

@@ -13,6 +13,7 @@ from inspections.models import Finding
 from inspections.services.due_back import due_back_set
 from inspections.services.findings import finding_set_state
 from workshop.models import Job, Verification, WorkLog
+from workshop.services.ceiling import ceiling_reason
 from workshop.services.holding import held_by
 from workshop.services.jobs import findings_of, job_locked
 from workshop.services.standing import standing_of
@@ -43,12 +44,22 @@ def job_start(*, job: Job, by: Member, at: datetime) -> Job:
 
 @transaction.atomic
 def work_book(
-    *, job: Job, member: Member, worked_on: date, hours: Decimal, at: datetime, note: str = ""
+    *,
+    job: Job,
+    member: Member,
+    worked_on: date,
+    hours: Decimal,
+    at: datetime,
+    note: str = "",
+    past_ceiling: str = "",
 ) -> WorkLog:
     """Book hours really spent. A correction is a further line, a negative one where too much was booked.
 
+    Past the ceiling that the decider agreed to, `past_ceiling` says why: what was worked is booked, never hidden.
+
     Raises:
-        Refused: the job is not agreed, a day that has not come, no hours, or more taken off than was booked.
+        Refused: the job is not agreed, a day that has not come, no hours, more taken off than was booked, or the
+            agreed ceiling is passed without a reason.
     """
     states = (Job.State.APPROVED, Job.State.IN_WORK, Job.State.DONE, Job.State.VERIFIED)
     job = job_locked(job, *states, doing="booked on")
@@ -66,6 +77,7 @@ def work_book(
         worked_on=worked_on,
         hours=booked,
         note=note.strip()[:300],
+        past_ceiling=ceiling_reason(job, booked, past_ceiling),
         booked_at=at,
     )
     log.save(force_insert=True)
