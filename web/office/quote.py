@@ -18,7 +18,8 @@ from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.job_lines import job_lines
 from web.owner.questions import Asked, asked_of
-from workshop.models import Job, LinkOpening, OwnerLink, Quote, Report
+from workshop.models import Decision, Job, JobNeed, LinkOpening, OwnerLink, Quote, Report, Treatment
+from workshop.models.quotes import Verdict
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
     Prepared,
@@ -45,18 +46,18 @@ class DraftForm(YardForm):
 @require_safe
 @for_members
 def quote(request: MemberRequest, pk: int) -> HttpResponse:
-    return _shown(request, _quote(request, pk))
+    return shown(request, held_quote(request, pk))
 
 
 @require_safe
 @for_members
 def preview(request: MemberRequest, pk: int) -> HttpResponse:
     """Exactly what the decider will see, or sees, without the buttons."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     try:
         asked, digest = _document(held)
     except Refused as refusal:
-        return _shown(request, held, refused=refusal)
+        return shown(request, held, refused=refusal)
     context = {
         "asked": asked, "quote": held, "yard": held.yard, "member": request.member, "preview": True,
         "may_answer": False, "digest": digest,
@@ -68,7 +69,7 @@ def preview(request: MemberRequest, pk: int) -> HttpResponse:
 @for_managers
 def change(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the ticked jobs, in the order of their urgency, and the last day."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     form = DraftForm(request.POST)
     ticked = set(request.POST.getlist("jobs"))
 
@@ -78,14 +79,14 @@ def change(request: MemberRequest, pk: int) -> HttpResponse:
         jobs = [line.job for line in job_lines(held.inspection) if str(line.job.pk) in ticked]
         quote_change(quote=held, at=now, jobs=jobs, valid_until=form.cleaned_data["valid_until"])
 
-    return _done(request, held, keep, "Kept.")
+    return done(request, held, keep, "Kept.")
 
 
 @require_POST
 @for_managers
 def send(request: MemberRequest, pk: int) -> HttpResponse:
     """Freeze it and mail it to the decider, if it still is what the sender has seen."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     if held.state == Quote.State.SENT:  # a second click
         return HttpResponseRedirect(_address(held))
 
@@ -93,30 +94,30 @@ def send(request: MemberRequest, pk: int) -> HttpResponse:
         quote_send(quote=held, by=request.member, at=now, seen_digest=request.POST.get("seen_digest", "") or "none")
 
     told = f"Sent. The report is being made, and {held.boat.decider.name} gets it with the link by mail."
-    return _done(request, held, out, told)
+    return done(request, held, out, told)
 
 
 @require_POST
 @for_managers
 def withdraw(request: MemberRequest, pk: int) -> HttpResponse:
     """Take it back; what was decided stays decided."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
 
     def back(now: datetime) -> None:
         quote_withdraw(quote=held, at=now)
 
-    return _done(request, held, back, "Taken back.")
+    return done(request, held, back, "Taken back.")
 
 
 @require_POST
 @for_managers
 def revise(request: MemberRequest, pk: int) -> HttpResponse:
     """Take it back and draw up a new one with what is not decided yet."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     try:
         new = quote_supersede(quote=held, by=request.member, at=timezone.now())
     except Refused as refusal:
-        return _shown(request, held, refused=refusal)
+        return shown(request, held, refused=refusal)
     messages.success(request, f"Quote {held.number} is taken back; this is its successor.")
     return HttpResponseRedirect(_address(new))
 
@@ -125,39 +126,39 @@ def revise(request: MemberRequest, pk: int) -> HttpResponse:
 @for_managers
 def revoke_link(request: MemberRequest, pk: int) -> HttpResponse:
     """Shut the link."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
 
     def shut(now: datetime) -> None:
         for link in OwnerLink.objects.filter(quote=held, revoked_at__isnull=True):
             link_revoke(link=link, at=now)
 
-    return _done(request, held, shut, "The link opens nothing any more.")
+    return done(request, held, shut, "The link opens nothing any more.")
 
 
 @require_POST
 @for_managers
 def reissue_link(request: MemberRequest, pk: int) -> HttpResponse:
     """Shut the link and mail a new one."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
 
     def anew(now: datetime) -> None:
         link_reissue(quote=held, at=now)
 
-    return _done(request, held, anew, "A new link is on its way by mail.")
+    return done(request, held, anew, "A new link is on its way by mail.")
 
 
 @require_POST
 @for_managers
 def reply(request: MemberRequest, pk: int, line: int) -> HttpResponse:
     """Answer what the decider asked about one job."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     found = held.lines.filter(pk=line).first()
     if found is None:
         raise Http404
     try:
         reply_write(line=found, text=request.POST.get("text", ""), by=request.member, at=timezone.now())
     except Refused as refusal:
-        return _shown(request, held, refused=refusal, reply_line=line)
+        return shown(request, held, refused=refusal, reply_line=line)
     messages.success(request, f"Answered; {held.boat.decider.name} gets it by mail and sees it on the page.")
     return HttpResponseRedirect(_address(held))
 
@@ -166,7 +167,7 @@ def reply(request: MemberRequest, pk: int, line: int) -> HttpResponse:
 @for_members
 def report(request: MemberRequest, pk: int) -> HttpResponseBase:
     """The PDF as the decider got it."""
-    held = _quote(request, pk)
+    held = held_quote(request, pk)
     found = Report.objects.filter(quote=held).first()
     if found is None:
         raise Http404
@@ -175,7 +176,7 @@ def report(request: MemberRequest, pk: int) -> HttpResponseBase:
     return response
 
 
-def _quote(request: MemberRequest, pk: int) -> Quote:
+def held_quote(request: MemberRequest, pk: int) -> Quote:
     rows = Quote.objects.select_related(
         "yard", "boat__decider_owner", "boat__decider_member__user", "inspection__yard", "created_by", "sent_by"
     )
@@ -186,12 +187,12 @@ def _address(held: Quote) -> str:
     return reverse("web:quote", args=[held.pk])
 
 
-def _done(request: MemberRequest, held: Quote, change: Callable[[datetime], None], told: str) -> HttpResponse:
+def done(request: MemberRequest, held: Quote, change: Callable[[datetime], None], told: str) -> HttpResponse:
     """Do it and lead back to the page, or say there why it was not done."""
     try:
         change(timezone.now())
     except Refused as refusal:
-        return _shown(request, _quote(request, held.pk), refused=refusal)
+        return shown(request, held_quote(request, held.pk), refused=refusal)
     messages.success(request, told)
     return HttpResponseRedirect(_address(held))
 
@@ -209,7 +210,24 @@ def _reader(held: Quote) -> Owner | None:
     return decider if isinstance(decider, Owner) else None
 
 
-def _shown(
+def _choices(held: Quote, draft: bool) -> dict[str, object]:
+    """Ways, needs and addenda, for the forms beside them."""
+    lines = list(held.lines.select_related("job", "option_group").order_by("position")) if draft else []
+    may_add = Decision.objects.filter(line__quote=held, verdict=Verdict.APPROVE).exists()
+    return {
+        "lines": lines,
+        "groups": list(held.option_groups.prefetch_related("lines__job")) if draft else [],
+        "needs": list(
+            JobNeed.objects.filter(job__in=[line.job_id for line in lines]).select_related("job", "needed")
+        ),
+        "treatments": list(Treatment.objects.of_yard(held.yard_id).order_by("name")) if draft else [],
+        "may_add": may_add,
+        "extra": job_lines(held.inspection) if may_add else [],
+        "addenda": list(held.addenda.order_by("number")),
+    }
+
+
+def shown(
     request: MemberRequest, held: Quote, *, refused: Refused | None = None, reply_line: int | None = None
 ) -> HttpResponse:
     draft = held.state == Quote.State.DRAFT
@@ -237,6 +255,7 @@ def _shown(
             "asked": asked,
             "digest": digest,
             "not_ready": not_ready,
+            **_choices(held, draft),
             "proposed": [(line, line.job.pk in in_quote) for line in job_lines(held.inspection)] if draft else [],
             "form": DraftForm(
                 request.POST if refused is not None and "valid_until" in request.POST else None,
@@ -259,6 +278,8 @@ def _shown(
 
 __all__ = [
     "change",
+    "done",
+    "held_quote",
     "preview",
     "quote",
     "reissue_link",
@@ -267,5 +288,6 @@ __all__ = [
     "revise",
     "revoke_link",
     "send",
+    "shown",
     "withdraw",
 ]
