@@ -341,7 +341,14 @@ def test_whatever_is_said_no_two_ways_and_nothing_without_what_it_needs(
             continue
         undecided = {piece.id for piece in pieces if piece.id not in said}
         follows = (follows_approval if yes else follows_refusal)(number, pieces, undecided)
-        settled = [number, *follows.approved, *follows.declined, *follows.rivals, *follows.ruled_out]
+        settled = [
+            number,
+            *follows.approved,
+            *follows.declined,
+            *follows.rivals,
+            *follows.instead,
+            *follows.ruled_out,
+        ]
         assert len(settled) == len(set(settled))
         assert undecided.issuperset(settled)
         said |= (

@@ -1,4 +1,5 @@
-"""Whatever order things happen in: nothing is sent twice, changes after sending, loses a word, or adds up wrongly.
+"""Whatever order things happen in: nothing is sent twice, changes after sending, loses a word, or adds up wrongly;
+nobody has two ways of a choice, or a job without what it needs.
 
 A machine plays manager, worker, decider and nights at random against the services and keeps its own simple book
 beside them; after each step the tables must agree with the book.
@@ -16,6 +17,7 @@ from functools import partial
 from typing import TypeVar
 
 import pytest
+from django.db import transaction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -28,12 +30,15 @@ from hypothesis.stateful import (
 
 from inspections.models import Finding
 from tests.workshop.spring import AT, a_spring
-from workshop.models import Decision, Job, OwnerLink, Quote
+from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
+from workshop.services.alternatives import job_alternative
 from workshop.services.answers import approved_totals
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import OperationSheet, job_change, job_drop
+from workshop.services.needs import job_needs_set
+from workshop.services.option_groups import option_group_set
 from workshop.services.quotes import (
     quote_change,
     quote_document,
@@ -48,6 +53,7 @@ from yard.refusals import Refused
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
+SETTLED = ["approve", "decline", "not_chosen"]
 ENDS = {Quote.State.DECIDED, Quote.State.LAPSED, Quote.State.SUPERSEDED}
 # What people do that they should not: often enough to try it, seldom enough to get somewhere.
 SELDOM = st.integers(0, 5).map(lambda number: number == 5)
@@ -127,6 +133,33 @@ class QuoteLife(RuleBasedStateMachine):
         inspection, by = self.spring.inspection, self.spring.manager
         self._may_refuse(lambda: quote_draft(inspection=inspection, jobs=jobs, by=by, at=self.now))
 
+    @rule(which=st.integers(0, 5))
+    def the_manager_offers_another_way(self, which: int) -> None:
+        job = self._pick([job for job in self._jobs() if job.state == Job.State.PROPOSED], which)
+        draft = self._pick(self._quotes(Quote.State.DRAFT), 0)
+        if job is None or draft is None:
+            return
+        finding = Finding.objects.filter(operations__job=job).first()
+        assert finding is not None
+        sheets = [OperationSheet("SEAM", finding.pk, Decimal("0.25"))]
+        spring, jobs = self.spring, [line.job for line in draft.lines.all()]
+
+        def offer() -> None:
+            hold = job_alternative(
+                job=job, by=spring.manager, at=self.now, title="Hold it", operations=sheets, means="It holds."
+            )
+            quote_change(quote=draft, at=self.now, jobs=[*dict.fromkeys([*jobs, job]), hold])
+            option_group_set(quote=draft, title=f"Ways of {job.pk}", jobs=[job, hold])
+            REACHED["another way"] += 1
+
+        self._may_refuse(transaction.atomic(offer))
+
+    @rule(which=st.integers(0, 5), other=st.integers(0, 5))
+    def the_manager_says_what_a_job_needs(self, which: int, other: int) -> None:
+        job, needed = self._pick(self._jobs(), which), self._pick(self._jobs(), other)
+        if job is not None and needed is not None:
+            self._may_refuse(lambda: job_needs_set(job=job, needed=[needed]))
+
     @rule(which=st.integers(0, 5), blindly=SELDOM, clicks=st.integers(1, 2))
     def the_manager_sends(self, which: int, blindly: bool, clicks: int) -> None:
         quote = self._pick(self._quotes() if blindly else self._quotes(Quote.State.DRAFT), which)
@@ -180,6 +213,7 @@ class QuoteLife(RuleBasedStateMachine):
                     digest="f" * 64 if wrong_digest else quote.digest,
                     question="Why now?" if verdict == "ask" else "",
                     read=True,
+                    along=[] if blindly else list(quote.lines.values_list("id", flat=True)),
                     at=self.now,
                     owner=self.spring.boat.decider_owner,
                 )
@@ -189,7 +223,16 @@ class QuoteLife(RuleBasedStateMachine):
                 if verdict != "ask":
                     assert (quote.pk, chosen.job_id) not in self.book.said
                     self.book.said[quote.pk, chosen.job_id] = verdict
+                    self._what_followed(quote)
                 REACHED[verdict] += 1
+
+    def _what_followed(self, quote: Quote) -> None:
+        """What a word settled besides: it names that word, and changes nothing that was said before."""
+        for followed in Decision.objects.filter(line__quote=quote, because__isnull=False).select_related("line"):
+            key = (quote.pk, followed.line.job_id)
+            if key not in self.book.said:
+                self.book.said[key] = followed.verdict
+                REACHED[followed.verdict] += 1
 
     # --- what must hold after each of it ------------------------------------------------------------
 
@@ -224,7 +267,22 @@ class QuoteLife(RuleBasedStateMachine):
         for (_, job_id), verdict in kept.items():
             state = Job.objects.get(pk=job_id).state
             # a declined job may be taken off the list afterwards; a yes stands
-            assert state in ({"approved"} if verdict == "approve" else {"declined", "dropped"})
+            assert state in {
+                "approve": {"approved"}, "decline": {"declined", "dropped"}, "not_chosen": {"not_chosen"},
+            }[verdict]  # fmt: skip
+
+    @invariant()
+    def nobody_has_two_ways_or_a_job_without_what_it_needs(self) -> None:
+        yes = (
+            {job_id for (_, job_id), verdict in self.book.said.items() if verdict == "approve"}
+            if self._begun
+            else set()
+        )
+        for job in Job.objects.filter(pk__in=yes).prefetch_related("needs", "quote_lines"):
+            assert yes.issuperset(need.needed_id for need in job.needs.all())
+        groups = QuoteLine.objects.filter(job__in=yes, decisions__verdict="approve", option_group__isnull=False)
+        chosen = list(groups.values_list("option_group", flat=True))
+        assert len(chosen) == len(set(chosen))
 
     @invariant()
     def states_only_go_forward(self) -> None:
@@ -236,7 +294,7 @@ class QuoteLife(RuleBasedStateMachine):
                 assert quote.state != Quote.State.DRAFT
             self.book.states[quote.pk] = quote.state
             REACHED[quote.state] += 1
-            undecided = quote.lines.exclude(decisions__verdict__in=["approve", "decline"])
+            undecided = quote.lines.exclude(decisions__verdict__in=SETTLED)
             if quote.state == Quote.State.DECIDED:
                 assert not undecided.exists()
             if quote.state == Quote.State.SENT:
@@ -245,9 +303,7 @@ class QuoteLife(RuleBasedStateMachine):
     @invariant()
     def a_job_is_with_the_decider_in_one_quote_at_most(self) -> None:
         for job in self._jobs():
-            out = job.quote_lines.filter(quote__state=Quote.State.SENT).exclude(
-                decisions__verdict__in=["approve", "decline"]
-            )
+            out = job.quote_lines.filter(quote__state=Quote.State.SENT).exclude(decisions__verdict__in=SETTLED)
             assert out.count() == (1 if job.state == Job.State.QUOTED else 0)
 
     @invariant()
@@ -267,7 +323,9 @@ class QuoteLife(RuleBasedStateMachine):
             for job in document.jobs:
                 assert job.net == lines[job.id].net_labour + lines[job.id].net_materials
                 assert job.hours_likely <= job.hours_ceiling
-            _adds_up(document.totals, [job.net for job in document.jobs])
+            _adds_up(document.totals, [job.net for job in document.as_advised])
+            ways = [job.option for job in document.as_advised if job.option]
+            assert len(ways) == len(set(ways))
             approved = [job.net for job in document.jobs if self.book.said.get((quote.pk, job.id)) == "approve"]
             _adds_up(approved_totals(quote), approved)
 
@@ -276,6 +334,7 @@ class QuoteLife(RuleBasedStateMachine):
         self.what_was_sent_stays_as_it_was()
         self.each_sent_quote_asked_for_one_report_and_has_one_link()
         self.no_word_is_lost_or_made_up()
+        self.nobody_has_two_ways_or_a_job_without_what_it_needs()
         self.states_only_go_forward()
         self.a_job_is_with_the_decider_in_one_quote_at_most()
         self.each_decided_quote_has_one_receipt_and_no_other_has_any()
@@ -356,9 +415,20 @@ def test_the_machine_can_reach_every_state_and_every_word() -> None:
         partial(life.the_worker_proposes, new=True, treatment="SEAM", where=0),
         partial(life.the_manager_drafts, which=0, take=4, blindly=False),
         partial(life.the_manager_takes_back, which=3, anew=False, blindly=True),
+        partial(life.the_manager_drafts, which=0, take=1, blindly=False),
+        partial(life.the_manager_offers_another_way, which=0),
+        partial(life.the_manager_says_what_a_job_needs, which=0, other=0),
+        send,
+        partial(yes, line=0),
     ]
     for step in steps:
         step()
         life.check_everything()
-    assert {*Quote.State.values, *Verdict.values} - {Verdict.NOT_CHOSEN} <= set(REACHED)
-    assert sorted(quote.state for quote in life._quotes()) == ["decided", "lapsed", "superseded", "superseded"]
+    assert {*Quote.State.values, *Verdict.values, "another way"} <= set(REACHED)
+    assert sorted(quote.state for quote in life._quotes()) == [
+        "decided",
+        "decided",
+        "lapsed",
+        "superseded",
+        "superseded",
+    ]

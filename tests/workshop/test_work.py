@@ -144,9 +144,9 @@ def test_hours_that_can_not_be_are_refused(spring: Spring, hours: str, day: date
 
 def test_a_correction_takes_hours_off_and_both_lines_stay(spring: Spring) -> None:
     job = approved(spring)
-    for hours in ("3", "-1"):
+    for hours in ("2.5", "-1"):
         work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal(hours), at=AT)
-    assert [log.hours for log in job.work_logs.order_by("id")] == [Decimal("3.00"), Decimal("-1.00")]
+    assert [log.hours for log in job.work_logs.order_by("id")] == [Decimal("2.50"), Decimal("-1.00")]
     with pytest.raises(Refused):
         work_book(job=job, member=spring.technician, worked_on=TODAY, hours=Decimal("-2.5"), at=AT)
 

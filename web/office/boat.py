@@ -26,6 +26,9 @@ from web.templatetags.faying import metres
 from workshop.models import Decision, Job, Quote
 from workshop.models.quotes import Verdict
 from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
+
+
+from workshop.services.ceiling import Agreed, agreed_on
 from workshop.services.quote_words import place_of
 from workshop.services.strips import strip_propose
 from yard.models import Boat, Component, Season, Surface
@@ -141,7 +144,7 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             ),
             "inspections": inspections,
             "quotes": list(Quote.objects.of_yard(yard).filter(boat=boat).defer("content").order_by("-number")),
-            "jobs": list(Job.objects.of_yard(yard).filter(boat=boat, state__in=Job.LIVE).order_by("id")),
+            "jobs": _jobs(boat),
             "declined_unsafe": _declined_unsafe(boat),
             "surfaces": _surfaces(boat, today),
             "not_seen": _not_seen(inspections),
@@ -159,6 +162,13 @@ def _surfaces(boat: Boat, today: date) -> list[tuple[SurfaceStanding, Job | None
     )
     strips = {job.surface_id: job for job in live.annotate(surface_id=F("operations__surface")).order_by("pk")}
     return [(each, strips.get(each.surface.pk)) for each in boat_surfaces(boat, on_date=today)]
+
+
+def _jobs(boat: Boat) -> list[tuple[Job, Agreed | None]]:
+    """What is still to be asked for, agreed or done, with the hours that were agreed and booked."""
+    jobs = list(Job.objects.of_yard(boat.yard_id).filter(boat=boat, state__in=Job.LIVE).order_by("id"))
+    agreed = agreed_on(jobs)
+    return [(job, agreed.get(job.pk)) for job in jobs]
 
 
 def _declined_unsafe(boat: Boat) -> list[Decision]:

@@ -264,12 +264,13 @@ class _Maker:
 
     def _along(self, job: JobPart, follows: Follows, *, leaves: bool = False) -> Along:
         approved = [self.document.job(each) for each in follows.approved]
+        instead = [self.document.job(each) for each in follows.instead]
         left = [self.document.job(each) for each in (*follows.declined, *follows.ruled_out)]
         together = sum((each.net for each in approved), job.net)
         return Along(
             lines=tuple(self.lines[each] for each in follows.to_be_told if each in self.lines),
             approved=tuple(each.title for each in approved),
-            left=tuple(each.title for each in left),
+            left=tuple(each.title for each in (*instead, *left)),
             net=money_text(together, self.document.currency, self.language),
             unsafe=any(each.unsafe_to_leave for each in ([*left, job] if leaves else left)),
         )

@@ -37,18 +37,20 @@ class Follows:
         approved: undecided jobs that it needs, and that have to be approved with it.
         declined: undecided jobs that need it, and that can't be had any more.
         rivals: the other undecided options of its own group.
-        ruled_out: undecided jobs that go with a way that is not chosen: further rivals, and what needs any of them.
+        instead: the other undecided options of the groups of what is approved with it.
+        ruled_out: undecided jobs that need a way that is not chosen.
     """
 
     approved: tuple[int, ...] = ()
     declined: tuple[int, ...] = ()
     rivals: tuple[int, ...] = ()
+    instead: tuple[int, ...] = ()
     ruled_out: tuple[int, ...] = ()
 
     @property
     def to_be_told(self) -> tuple[int, ...]:
         """Jobs that nobody would expect to be settled by this word: the decider says yes to these by name."""
-        return (*self.approved, *self.declined, *self.ruled_out)
+        return (*self.approved, *self.declined, *self.instead, *self.ruled_out)
 
 
 def options_of(jobs: Iterable[J]) -> Mapping[str, list[J]]:
@@ -130,9 +132,12 @@ def follows_approval(job_id: int, jobs: Sequence[Choosable], undecided: Collecti
     titles = {by_id[each].option for each in yes} - {""}
     against = {job.id for job in jobs if job.option in titles and job.id in undecided and job.id not in yes}
     rivals = {each for each in against if by_id[each].option == by_id[job_id].option}
-    lost = {each for each in dependents_of(against, jobs) if each in undecided} | against
+    lost = {each for each in dependents_of(against, jobs) if each in undecided} - against
     return Follows(
-        approved=_in_order(approved, jobs), rivals=_in_order(rivals, jobs), ruled_out=_in_order(lost - rivals, jobs)
+        approved=_in_order(approved, jobs),
+        rivals=_in_order(rivals, jobs),
+        instead=_in_order(against - rivals, jobs),
+        ruled_out=_in_order(lost, jobs),
     )
 
 

@@ -7,7 +7,7 @@ named by the decider (`along`); each job so settled has a decision of its own th
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -16,20 +16,25 @@ from django.db import IntegrityError, transaction
 from inspections.models import Finding
 from inspections.services.findings import finding_set_state
 from workshop.models import Decision, Job, OptionGroup, Quote, QuoteLine
-from workshop.models.quotes import SAYABLE, Verdict
-from workshop.quoting.choices import Follows, follows_approval, follows_refusal, needed_by
+from workshop.models.quotes import Verdict
+from workshop.quoting.choices import follows_approval, follows_refusal
 from workshop.quoting.document import QuoteDocument
 from workshop.services.answers import answers_of
+from workshop.services.decision_checks import (
+    question_check,
+    refuse_ended,
+    refuse_lost,
+    refuse_stranger,
+    refuse_untold,
+)
 from workshop.services.jobs import findings_of
 from workshop.services.needs import refuse_unmet
-from workshop.services.quote_content import decider_part
 from workshop.services.quotes import quote_document, quote_finish
 from workshop.services.receipts import receipt_write
 from workshop.services.threads import answered
 from yard.models import Member, Owner
 from yard.refusals import Refused
 
-LONGEST_QUESTION = 2000
 JOB_STATES = {
     Verdict.APPROVE: Job.State.APPROVED,
     Verdict.DECLINE: Job.State.DECLINED,
@@ -95,11 +100,11 @@ def decision_make(
     """
     quote, document = _quote_open_to(line.quote_id, digest, owner, member)
     line = quote.lines.select_related("job").get(pk=line.pk)
-    question = _question(verdict, question)
+    question = question_check(verdict, question)
     standing = line.decisions.exclude(verdict=Verdict.ASK).first()
     if standing is not None:
         raise AlreadyDecided(standing)
-    _refuse_ended(quote, at)
+    refuse_ended(quote, at)
     said = Said(digest, at, owner, member, from_address)
     if verdict == Verdict.ASK:
         last = line.decisions.order_by("-decided_at", "-id").first()
@@ -137,7 +142,7 @@ def choice_decline(
     if not open_lines:
         words = [answers[line.job_id] for line in lines]
         raise AlreadyDecided(next((word for word in words if word.verdict == Verdict.APPROVE), words[0]))
-    _refuse_ended(quote, at)
+    refuse_ended(quote, at)
     said = Said(digest, at, owner, member, from_address)
     made = [_settled(quote, document, line, Verdict.DECLINE, said, read=read, along=along) for line in open_lines]
     return made[0]
@@ -158,12 +163,12 @@ def _settled(
     undecided = {job.id for job in document.jobs if job.id not in answers}
     if verdict == Verdict.APPROVE:
         follows = follows_approval(line.job_id, document.jobs, undecided)
-        _refuse_lost(line.job_id, document, answers)
+        refuse_lost(line.job_id, document, answers)
         refuse_unmet([line.job_id, *follows.approved], quote_id=quote.pk)
     else:
         follows = follows_refusal(line.job_id, document.jobs, undecided)
     lines = {each.job_id: each for each in quote.lines.select_related("job")}
-    _refuse_untold(document.job(line.job_id).title, document, follows, lines, along)
+    refuse_untold(document.job(line.job_id).title, document, follows, lines, along)
     left = [*follows.declined, *follows.ruled_out, *([line.job_id] if verdict == Verdict.DECLINE else [])]
     if not read and any(document.job(each).unsafe_to_leave for each in left):
         raise Refused(
@@ -175,7 +180,7 @@ def _settled(
     words = {
         **dict.fromkeys(follows.approved, Verdict.APPROVE),
         **dict.fromkeys(follows.declined, Verdict.DECLINE),
-        **dict.fromkeys((*follows.rivals, *follows.ruled_out), Verdict.NOT_CHOSEN),
+        **dict.fromkeys((*follows.rivals, *follows.instead, *follows.ruled_out), Verdict.NOT_CHOSEN),
     }
     for job_id, followed in words.items():
         _taken_down(lines[job_id], followed, said, because=word)
@@ -232,18 +237,6 @@ def _carry_out(job: Job, verdict: Verdict, at: datetime) -> None:
             finding_set_state(finding=finding, state=FINDING_STATES[verdict], at=at)
 
 
-def _question(verdict: str, question: str) -> str:
-    known = [value for value, _ in SAYABLE]
-    if verdict not in known:
-        raise Refused("verdict", f"is {verdict!r}", f"give one of: {', '.join(known)}")
-    question = question.strip()
-    if verdict == Verdict.ASK and not question:
-        raise Refused("question", "is empty", "write what you would like to know")
-    if len(question) > LONGEST_QUESTION:
-        raise Refused("question", f"has {len(question)} characters", f"use {LONGEST_QUESTION} at most")
-    return question
-
-
 def _quote_open_to(
     quote_id: int, digest: str, owner: Owner | None, member: Member | None
 ) -> tuple[Quote, QuoteDocument]:
@@ -252,72 +245,12 @@ def _quote_open_to(
         Quote.objects.select_for_update(of=("self",), no_key=True).select_related("yard", "boat").get(pk=quote_id)
     )
     document = quote_document(quote) if quote.content else None
-    _refuse_stranger(quote, document, owner, member)
+    refuse_stranger(quote, document, owner, member)
     if document is None or quote.state == Quote.State.DRAFT:
         raise Refused("quote", "has not been sent", "wait until the yard sends it")
     if digest != quote.digest:
         raise Refused("digest", "names another text than this quote's", "load the page again and read it once more")
     return quote, document
-
-
-def _refuse_stranger(
-    quote: Quote, document: QuoteDocument | None, owner: Owner | None, member: Member | None
-) -> None:
-    """Only the decider the quote was put to may speak, and only while the boat is still theirs to decide on."""
-    person = owner if owner is not None else member
-    if person is None or (owner is not None and member is not None):
-        raise Refused("decider", "it is not said who decides", "give the owner or the member")
-    wanted = decider_part(quote.boat)
-    kind = "owner" if owner is not None else "member"
-    if (kind, person.pk) != (wanted.kind, wanted.id) or person.yard_id != quote.yard_id:
-        raise Refused("decider", f"{person} does not decide on this boat", f"{wanted.name} does")
-    if document is not None:
-        asked = document.decider
-        if (asked.kind, asked.id) != (wanted.kind, wanted.id):
-            raise Refused("decider", f"the quote was put to {asked.name}", "have the yard send a new quote")
-
-
-def _refuse_ended(quote: Quote, at: datetime) -> None:
-    today = at.astimezone(quote.yard.zone).date()
-    if quote.state == Quote.State.LAPSED or (quote.state == Quote.State.SENT and today > quote.valid_until):
-        raise Refused("quote", f"ran out on {quote.valid_until.isoformat()}", "ask the yard for a new one")
-    if quote.state != Quote.State.SENT:
-        raise Refused("quote", f"is {quote.get_state_display()}", "look for a newer one, or ask the yard")
-
-
-def _refuse_lost(job_id: int, document: QuoteDocument, answers: Mapping[int, Decision]) -> None:
-    """No yes to a job that needs one which was declined or not chosen. It went along then; this only makes sure."""
-    for each in sorted(needed_by(job_id, document.jobs)):
-        if each in answers and answers[each].verdict != Verdict.APPROVE:
-            raise Refused(
-                "needs",
-                f"it can't be done without {document.job(each).title!r}, which was not approved",
-                "ask the yard for a new quote",
-            )
-
-
-def _refuse_untold(
-    title: str, document: QuoteDocument, follows: Follows, lines: Mapping[int, QuoteLine], along: Collection[int]
-) -> None:
-    """What would be settled besides has to be named, or the decider would be surprised by it."""
-    untold = [each for each in follows.to_be_told if lines[each].pk not in along]
-    if not untold:
-        return
-    names = ", ".join(repr(document.job(each).title) for each in untold)
-    needed = [each for each in untold if each in follows.approved]
-    if len(needed) == len(untold):
-        problem = f"{title!r} can't be done without {names}, which has no answer yet"
-        remedy = "approve them together, or the needed one first"
-    elif needed:
-        problem = f"a yes to {title!r} also settles {names}"
-        remedy = "read what goes along, and send these jobs along"
-    elif follows.declined:
-        problem = f"{names} can't be done without {title!r}"
-        remedy = "decline them together, or approve both"
-    else:
-        problem = f"with this way {names} can't be done"
-        remedy = "choose it and leave them out together, or choose another way"
-    raise Refused("along", problem, remedy)
 
 
 __all__ = ["AlreadyDecided", "choice_decline", "decision_make"]
