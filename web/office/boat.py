@@ -26,8 +26,6 @@ from web.templatetags.faying import metres
 from workshop.models import Decision, Job, Quote
 from workshop.models.quotes import Verdict
 from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
-
-
 from workshop.services.ceiling import Agreed, agreed_on
 from workshop.services.quote_words import place_of
 from workshop.services.strips import strip_propose

@@ -49,7 +49,8 @@ def way(request: MemberRequest, pk: int) -> HttpResponse:
         treatment = Treatment.objects.of_yard(held.yard_id).filter(code=posted.get("treatment", "")).first()
         if treatment is None:
             raise Refused("treatment", "is not in the catalogue", "choose one of the list")
-        findings = {row.finding_id: row.finding for row in job.operations.select_related("finding__entry")}
+        rows = job.operations.filter(finding__isnull=False).select_related("finding__entry")
+        findings = {row.finding.pk: row.finding for row in rows if row.finding is not None}
         other = job_alternative(
             job=job,
             by=request.member,

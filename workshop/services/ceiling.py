@@ -145,7 +145,9 @@ def extra_work(*, job: Job, by: Member, at: datetime, what: str, operations: Seq
     trial = transaction.savepoint()
     more = _more(root, words, by, at)
     operations_replace(more, operations)
-    price = price_of(more, operations_of([more])[more.pk], price_list_of(job.yard))
+    price = price_of(
+        more, operations_of([more])[more.pk], price_list_of(job.yard, on_date=at.astimezone(job.yard.zone).date())
+    )
     within = agreed.expected + price.hours_likely <= agreed.ceiling
     if within:  # nothing to be asked for: the job is not made
         transaction.savepoint_rollback(trial)
