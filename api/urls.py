@@ -32,6 +32,7 @@ from api.rooms import (
     tags,
     templates,
     unsent,
+    verifications,
     work,
     yard,
 )
@@ -69,7 +70,8 @@ router.register("decisions", quotes.Decisions, basename="decision")
 router.register("replies", quotes.Replies, basename="reply")
 router.register("reports", work.Reports, basename="report")
 router.register("work-logs", work.WorkLogs, basename="work-log")
-router.register("verifications", work.Verifications, basename="verification")
+router.register("material-logs", work.MaterialLogs, basename="material-log")
+router.register("verifications", verifications.Verifications, basename="verification")
 router.register("outbox", outbox.Outbox, basename="outbox")
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -248,6 +248,11 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("POST", "jobs/<int:pk>/start/", job, 422, by="members", why="it is not approved yet")
     yield _acts("POST", "jobs/<int:pk>/done/", job, 422, by="members", why="it was not started")
     yield _acts("POST", "jobs/<int:pk>/holds/", job, 400, by="members", body={})
+    yield _shows("jobs/<int:pk>/steps/", job)
+    yield _acts("POST", "jobs/<int:pk>/ticks/", job, 400, by="members", body={})
+    yield _acts("POST", "jobs/<int:pk>/meter-readings/", job, 400, by="members", body={})
+    yield _acts("POST", "jobs/<int:pk>/air/", job, 400, by="members", body={})
+    yield _acts("POST", "jobs/<int:pk>/stop/", job, 400, by="members", body={})
     yield _lists("holds")
     yield _shows("holds/<int:pk>/", {"pk": "hold"})
     yield _acts("POST", "holds/<int:pk>/release/", {"pk": "hold"}, 200, by="members")
@@ -282,9 +287,13 @@ def _api_rows() -> Iterator[Row]:
     yield _lists("work-logs")
     yield _enters("work-logs", by="members")
     yield _shows("work-logs/<int:pk>/", {"pk": "work_log"})
+    yield _lists("material-logs")
+    yield _enters("material-logs", by="members")
+    yield _shows("material-logs/<int:pk>/", {"pk": "material_log"})
     yield _lists("verifications")
     yield _enters("verifications", by="members")
     yield _shows("verifications/<int:pk>/", {"pk": "verification"})
+    yield _acts("POST", "verifications/<int:pk>/second-look/", {"pk": "verification"}, 400, by="members", body={})
     yield _lists("outbox", managers_only=True)
     yield _shows("outbox/<int:pk>/", {"pk": "outbox"}, managers_only=True)
     yield _acts("POST", "outbox/<int:pk>/send-again/", {"pk": "outbox"}, 200, by="managers")
@@ -304,6 +313,10 @@ def _reads(route: str, at: Mapping[str, str] | None = None, **more: Any) -> Row:
 def _posts(route: str, at: Mapping[str, str], answer: int, **more: Any) -> Row:
     why = more.pop("why", "a manager of the yard does it")
     return _page("POST", route, (answer, 403, 404), why, at=at, **more)
+
+
+def _works(route: str, at: Mapping[str, str], answer: int) -> Row:
+    return _page("POST", route, (answer, answer, 404), "members do it in their own yard", at=at, body={})
 
 
 def _link_page(method: str, route: str, answer: int, why: str, **more: Any) -> Row:
@@ -346,6 +359,19 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("inspections/<int:pk>/close/", inspection, 302)
     yield _posts("inspections/<int:pk>/set-aside/<int:row>/", {**inspection, "row": "set_aside"}, 422, body={})
     yield _posts("inspections/<int:pk>/quote/", inspection, 422, body={})
+    job = {"pk": "job"}
+    yield _reads("jobs/<int:pk>/", job)
+    for deed, answer in (("start", 422), ("meter", 422), ("air", 422), ("hours", 422), ("material", 422)):
+        yield _works(f"jobs/<int:pk>/{deed}/", job, answer)
+    yield _works("jobs/<int:pk>/wait/", job, 422)
+    yield _works("jobs/<int:pk>/done/", job, 422)
+    step = "jobs/<int:pk>/steps/<int:operation>/<int:number>/"
+    yield _works(step, {**job, "operation": "operation", "number": "one"}, 422)
+    yield _works("jobs/<int:pk>/holds/<int:hold>/release/", {**job, "hold": "hold"}, 302)
+    done = {"pk": "done_job"}
+    yield _works("jobs/<int:pk>/verify/<uuid:finding>/", {**done, "finding": "done_finding"}, 422)
+    looked = {**done, "verification": "verification"}
+    yield _works("jobs/<int:pk>/second-look/<int:verification>/", looked, 422)
     quote = {"pk": "quote"}
     yield _reads("quotes/<int:pk>/", quote)
     yield _reads("quotes/<int:pk>/preview/", quote)

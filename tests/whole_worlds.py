@@ -18,20 +18,22 @@ from inspections.models import DueBack, Finding, Sign
 from inspections.services.overruling import finding_overrule
 from inspections.services.templates import draft_start
 from tests.api.worlds import NOW, photo_of, worked
-from tests.factories import OwnerFactory, SetAsideFactory
+from tests.factories import OwnerFactory, PhotoFactory, SetAsideFactory
 from tests.factories.inspections import signs_of
 from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPackFactory, TreatmentFactory
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
-from workshop.models import Job, OptionGroup, OwnerLink, Quote, Reply
+from workshop.models import Job, Material, OptionGroup, OwnerLink, Quote, Reply
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
 from workshop.services.reminders import stop_key
+from workshop.services.steps import meter_read, step_tick
 from workshop.services.surface_history import surface_work_add
 from workshop.services.surfaces import surface_create
 from workshop.services.threads import reply_write
-from workshop.services.work import finding_verify, job_done, job_start, work_book
+from workshop.services.verifying import finding_verify, second_look_give
+from workshop.services.work import job_done, job_start, material_book, work_book
 from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, VatClass, Yard
 from yard.outbox import enqueue
 from yard.services.device_codes import device_code_make
@@ -131,6 +133,11 @@ def whole_world(mark: str) -> World:
         "done_quote": done_quote.pk,
         "decision": done_quote.lines.get().decisions.get().pk,
         "work_log": done_job.work_logs.get().pk,
+        "done_job": done_job.pk,
+        "done_finding": str(done_job.operations.get().finding_id),
+        "operation": open_job.operations.get().pk,
+        "one": 1,
+        "material_log": done_job.material_logs.get().pk,
         "verification": done_job.verifications.get().pk,
         "reply": _asked_and_answered(open_quote, spring.manager, mark).pk,
         "reminder_key": stop_key(owner),
@@ -149,7 +156,7 @@ def _asked_and_answered(quote: Quote, manager: Any, mark: str) -> Reply:
 
 def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:
     """A job that was quoted, approved, done and verified, with the report of its quote."""
-    spring.finding(spring.component(f"Window frame {mark}"), "REBED_SEALANT")
+    spring.finding(spring.component(f"Window frame {mark}"), "REBED_SEALANT", severity=2)
     quote = spring.sent()
     worked()
     owner = spring.boat.decider_owner
@@ -158,15 +165,34 @@ def _work_that_is_done(spring: Any, mark: str) -> tuple[Job, Quote]:
     work_book(
         job=job, member=spring.technician, worked_on=TODAY, hours=Decimal(2), at=AT, note=f"bedding out, {mark}"
     )
+    material_book(
+        job=job,
+        material=Material.objects.of_yard(spring.yard).get(code="sealant"),
+        member=spring.technician,
+        used_on=TODAY,
+        quantity=Decimal(40),
+        at=AT,
+        note=f"one tube, {mark}",
+    )
+    operation = job.operations.get()
+    meter_read(
+        job=job,
+        finding=Finding.objects.get(operations__job=job),
+        moisture_pct=Decimal(14),
+        by=spring.technician,
+        at=AT,
+        note=f"dry, {mark}",
+    )
+    step_tick(job=job, operation=operation, step=1, by=spring.technician, at=AT, note=f"done, {mark}")
     job_done(job=job, by=spring.technician, at=AT)
-    finding_verify(
+    first = finding_verify(
         finding=Finding.objects.get(operations__job=job),
         by=spring.technician,
-        look_again_on=date(2028, 4, 14),
         at=AT,
-        photo_sha256="ab" * 32,
+        photo_sha256=PhotoFactory.create(yard=spring.yard).sha256,
         note=f"tight, {mark}",
     )
+    second_look_give(verification=first, by=spring.manager, holds=True, at=AT, note=f"seen, {mark}")
     quote.refresh_from_db()
     job.refresh_from_db()
     return job, quote

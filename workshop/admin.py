@@ -17,7 +17,9 @@ from workshop.models import (
     JobNeed,
     LinkOpening,
     Material,
+    MaterialLog,
     MaterialPack,
+    MeterReading,
     Operation,
     OptionGroup,
     OwnerLink,
@@ -26,9 +28,12 @@ from workshop.models import (
     ReminderStop,
     Reply,
     Report,
+    SecondLook,
+    StepTick,
     SurfaceWork,
     Treatment,
     Verification,
+    VerificationReading,
     WorkLog,
 )
 from yard.admin import KeptForEver, LookedAt
@@ -106,6 +111,18 @@ class NeedInline(LookedAtInline):
     fk_name = "job"
 
 
+class StepTickInline(LookedAtInline):
+    model = StepTick
+
+
+class MeterReadingInline(LookedAtInline):
+    model = MeterReading
+
+
+class MaterialLogInline(LookedAtInline):
+    model = MaterialLog
+
+
 @admin.register(Job)
 class JobAdmin(LookedAt):
     """Jobs are changed on the office's pages, by services that know what may follow what."""
@@ -114,7 +131,15 @@ class JobAdmin(LookedAt):
     list_filter = ["yard", "state", "unsafe_to_leave"]
     search_fields = ["title", "boat__name"]
     list_select_related = ["boat", "yard"]
-    inlines = [OperationInline, NeedInline, HoldInline, WorkLogInline]
+    inlines = [
+        OperationInline,
+        NeedInline,
+        HoldInline,
+        StepTickInline,
+        MeterReadingInline,
+        WorkLogInline,
+        MaterialLogInline,
+    ]
 
 
 class QuoteLineInline(LookedAtInline):
@@ -171,11 +196,21 @@ class ReportAdmin(LookedAt):
     list_select_related = ["boat", "quote", "yard"]
 
 
+class VerificationReadingInline(LookedAtInline):
+    model = VerificationReading
+
+
+class SecondLookInline(LookedAtInline):
+    model = SecondLook
+    fk_name = "verification"
+
+
 @admin.register(Verification)
 class VerificationAdmin(LookedAt):
-    list_display = ["seen_at", "finding", "by", "second_look_by", "look_again_on", "yard"]
-    list_filter = ["yard"]
-    list_select_related = ["finding", "by", "second_look_by", "yard"]
+    list_display = ["seen_at", "finding", "by", "needs_second_look", "look_again_on", "yard"]
+    list_filter = ["yard", "needs_second_look"]
+    list_select_related = ["finding", "by", "yard"]
+    inlines = [VerificationReadingInline, SecondLookInline]
 
 
 @admin.register(SurfaceWork)

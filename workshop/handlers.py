@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from inspections.models import Inspection
+from workshop.services.hold_days import held_in_the_book
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quotes_lapse
 from workshop.services.reminder_times import REMIND
@@ -28,6 +29,8 @@ def propose_jobs(inspection_id: int) -> Finish:
         try:
             jobs_propose(inspection=inspection, at=now)
             strips_propose(inspection=inspection, at=now)
+            # the judgement that asked for this has set lines of its own
+            held_in_the_book(inspection=inspection, at=now)
         except Refused as refusal:
             # The catalogue lacks something, and a second try would find the same: the office has to see it.
             raise GiveUp(str(refusal)) from refusal

@@ -21,10 +21,11 @@ from api.queries import Query, asked
 from api.rooms.choices import AlternativeSheet, NeedsSheet
 from api.rooms.entries import PersonOut
 from api.rooms.extra_work import ExtraWorkOut, ExtraWorkSheet, WithAgreed
+from api.rooms.job_steps import StepsOfJobs
 from api.rooms.operations import OperationLine, operation_sheets
 from api.rooms.tags import PDF, pdf_answer
 from workshop.models import Hold, Job, Operation
-from workshop.models.jobs import HoldKind, JobState
+from workshop.models.jobs import HoldKind, JobState, WorkedIn
 from workshop.report.job_sheet import job_sheet_render
 from workshop.services.alternatives import job_alternative, job_propose_again
 from workshop.services.ceiling import extra_work
@@ -32,6 +33,8 @@ from workshop.services.job_calendar import Where
 from workshop.services.jobs import hold_add, hold_release, job_change, job_drop
 from workshop.services.needs import job_needs_set
 from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.steps import job_air_set
+from workshop.services.stopping import job_stop
 from workshop.services.work import job_done, job_start
 from yard.models import Member
 from yard.selectors import today_at
@@ -45,6 +48,7 @@ class OperationOut(serializers.ModelSerializer[Operation]):
     class Meta:
         model = Operation
         fields = [
+            "id",
             "treatment",
             "treatment_name",
             "finding",
@@ -64,7 +68,19 @@ class HoldOut(serializers.ModelSerializer[Hold]):
 
     class Meta:
         model = Hold
-        fields = ["id", "job", "kind", "what", "who", "expected_on", "meanwhile", "made_at", "released_at"]
+        fields = [
+            "id",
+            "job",
+            "kind",
+            "what",
+            "who",
+            "expected_on",
+            "meanwhile",
+            "put_right_by",
+            "stopped_work",
+            "made_at",
+            "released_at",
+        ]
         read_only_fields = fields
 
 
@@ -94,6 +110,7 @@ class JobOut(WithAgreed):
             "state",
             "unsafe_to_leave",
             "if_left",
+            "worked_in",
             "operations",
             "holds",
             "alternative_to",
@@ -126,11 +143,28 @@ class HoldSheet(Sheet):
     meanwhile = Text(max_length=300, help_text="what holds the boat until then")
 
 
+class StopSheet(HoldSheet):
+    who = OfYard(queryset=Member.objects.all(), help_text="who gets it")
+
+
+class DoneSheet(Sheet):
+    left_out_because = Text(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        help_text="why steps are still open, on a job whose steps are ticked",
+    )
+
+
+class AirSheet(Sheet):
+    worked_in = serializers.ChoiceField(choices=WorkedIn.choices)
+
+
 class JobSheetQuery(Query):
     where = serializers.ChoiceField(
         choices=[(where.value, where.value) for where in Where],
-        default=Where.OUTDOORS.value,
-        help_text="where it is done, which decides how long its waits are",
+        required=False,
+        help_text="where it is done, which decides how long its waits are; the job's own when left out",
     )
 
 
@@ -160,7 +194,7 @@ class JobFilters(Filters):
     list=extend_schema(summary="Jobs with their operations and what they wait for"),
     retrieve=extend_schema(summary="One job"),
 )
-class Jobs(Listed, Shown, YardViewSet[Job]):
+class Jobs(StepsOfJobs, Listed, Shown, YardViewSet[Job]):
     queryset = Job.objects.all()
     serializer_class = JobOut
     filterset_class = JobFilters
@@ -204,8 +238,12 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     @action(detail=True, methods=["get"])
     def sheet(self, request: Request, pk: int) -> HttpResponse:
         job = self.row()
-        where = Where(asked(request, JobSheetQuery)["where"])
-        rendered = job_sheet_render(job, on_date=today_at(self.yard, self.now), where=where)
+        where = asked(request, JobSheetQuery).get("where")
+        rendered = job_sheet_render(
+            job,
+            on_date=today_at(self.yard, self.now),
+            where=None if where is None else Where(where),
+        )
         return pdf_answer(rendered, f"job-{job.pk}.pdf")
 
     @extend_schema(
@@ -258,10 +296,34 @@ class Jobs(Listed, Shown, YardViewSet[Job]):
     def start(self, request: Request, pk: int) -> Response:
         return self.answer(job_start(job=self.row(), by=self.member, at=self.now))
 
-    @extend_schema(summary="The work is done; its findings wait to be verified", request=None, responses=JobOut)
+    @extend_schema(
+        summary="The work is done; its findings wait to be verified", request=DoneSheet, responses=JobOut
+    )
     @action(detail=True, methods=["post"])
     def done(self, request: Request, pk: int) -> Response:
-        return self.answer(job_done(job=self.row(), by=self.member, at=self.now))
+        job = self.row()
+        return self.answer(job_done(job=job, by=self.member, at=self.now, **self.read(DoneSheet)))
+
+    @extend_schema(
+        summary="Say where it is done, outdoors or in a shed: its waits are reckoned for that air",
+        request=AirSheet,
+        responses=JobOut,
+    )
+    @action(detail=True, methods=["post"])
+    def air(self, request: Request, pk: int) -> Response:
+        job = self.row()
+        return self.answer(job_air_set(job=job, at=self.now, **self.read(AirSheet)))
+
+    @extend_schema(
+        summary="Stop a job that is in work: what it waits for, and what holds the boat meanwhile",
+        request=StopSheet,
+        responses={201: HoldOut},
+    )
+    @action(detail=True, methods=["post"])
+    def stop(self, request: Request, pk: int) -> Response:
+        job = self.row()
+        hold = job_stop(job=job, by=self.member, at=self.now, **self.read(StopSheet))
+        return Response(HoldOut(hold).data, status=201)
 
     @extend_schema(
         summary="Say what the job waits for, and what holds the boat meanwhile",

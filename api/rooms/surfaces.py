@@ -20,7 +20,7 @@ from api.filters import Filters, IdFilter, WordFilter
 from api.permissions import IsManager, IsMember
 from api.rooms.entries import PersonOut
 from api.rooms.jobs import JobOut
-from api.rooms.work import VerificationOut
+from api.rooms.verifications import VerificationOut
 from workshop.estimating.finish_rules import Deed
 from workshop.models import Job, Material, SurfaceWork
 from workshop.selectors.surfaces import surfaces_standing

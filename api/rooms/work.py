@@ -1,10 +1,7 @@
-"""Work on approved jobs: hours that were spent, and the look afterwards that ends a finding or a surface's work."""
+"""Work on approved jobs: the hours that were spent, the material that was used; and the reports."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from django.db.models import Q
 from django.http import FileResponse, HttpResponseBase, HttpResponseNotModified
 from django.utils.http import parse_etags
 from drf_spectacular.types import OpenApiTypes
@@ -16,14 +13,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Listed, Shown, YardViewSet
-from api.fields import Amount, OfYard, Sha256, Sheet, Text
-from api.filters import DayFilter, Filters, IdFilter, UuidFilter, YearFilter
+from api.fields import Amount, OfYard, Sheet, Text
+from api.filters import DayFilter, Filters, IdFilter, YearFilter
 from api.problems import problem_response
 from api.rooms.entries import PersonOut
-from inspections.models import Finding
-from workshop.models import Job, Report, Verification, WorkLog
-from workshop.services.work import finding_verify, work_book
+from workshop.models import Job, Material, MaterialLog, Report, WorkLog
+from workshop.services.work import material_book, work_book
 from yard.models import Member
+from yard.refusals import Refused
 
 
 class WorkLogOut(serializers.ModelSerializer[WorkLog]):
@@ -78,73 +75,91 @@ class WorkLogs(Listed, Shown, YardViewSet[WorkLog]):
     )
     def create(self, request: Request) -> Response:
         given = self.read(WorkLogSheet)
-        member = given.pop("member", self.member)
-        if member.pk != self.member.pk and not self.member.is_manager:
-            raise PermissionDenied("Only a manager books hours for somebody else.")
+        member = _booked_for(self.member, given.pop("member", None))
         return self.answer(work_book(member=member, at=self.now, **given), status=201)
 
 
-class VerificationOut(serializers.ModelSerializer[Verification]):
-    by = PersonOut(read_only=True)
-    second_look_by = PersonOut(read_only=True, allow_null=True)
+class MaterialLogOut(serializers.ModelSerializer[MaterialLog]):
+    member = PersonOut(read_only=True)
+    material = serializers.CharField(source="material.code", read_only=True)
+    material_name = serializers.CharField(source="material.name", read_only=True)
 
     class Meta:
-        model = Verification
+        model = MaterialLog
         fields = [
             "id",
-            "finding",
-            "surface",
             "job",
-            "by",
-            "second_look_by",
-            "photo_sha256",
-            "reading",
+            "material",
+            "material_name",
+            "member",
+            "used_on",
+            "quantity",
+            "unit",
             "note",
-            "seen_at",
-            "look_again_on",
+            "booked_at",
         ]
         read_only_fields = fields
 
 
-class VerificationSheet(Sheet):
-    finding: OfYard[Finding] = OfYard(queryset=Finding.objects.all(), pk_field=serializers.UUIDField())
-    look_again_on = serializers.DateField()
-    photo_sha256 = Sha256(required=False)
-    reading = Text(max_length=120, required=False, allow_blank=True)
-    second_look_by = OfYard(queryset=Member.objects.all(), required=False, allow_null=True)
-    note = Text(max_length=2000, required=False, allow_blank=True)
+class MaterialLogSheet(Sheet):
+    job = OfYard(queryset=Job.objects.all())
+    material = Text(max_length=40, help_text="code of the yard's list")
+    member = OfYard(
+        queryset=Member.objects.all(), required=False, help_text="yourself when left out; others by managers only"
+    )
+    used_on = serializers.DateField()
+    quantity = Amount(
+        max_digits=10,
+        decimal_places=3,
+        min_value=-100_000,
+        max_value=100_000,
+        help_text="in the unit of the list; negative to correct an earlier line",
+    )
+    note = Text(max_length=300, required=False, allow_blank=True)
 
 
-class VerificationFilters(Filters):
-    finding = UuidFilter(field_name="finding_id")
+class MaterialLogFilters(Filters):
     job = IdFilter()
-    surface = IdFilter()
-    boat = IdFilter(method="of_boat")
-
-    def of_boat(self, rows: Any, _: str, value: int) -> Any:
-        return rows.filter(Q(finding__boat=value) | Q(surface__boat=value))
+    boat = IdFilter(field_name="job__boat_id")
+    member = IdFilter()
+    used_after = DayFilter(field_name="used_on", lookup_expr="gte", label="this day included")
+    used_before = DayFilter(field_name="used_on", lookup_expr="lte", label="this day included")
 
 
 @extend_schema_view(
-    list=extend_schema(summary="Looks that ended a finding, the newest first"),
-    retrieve=extend_schema(summary="One verification"),
+    list=extend_schema(summary="Material really used, the latest day first"),
+    retrieve=extend_schema(summary="One line of material"),
 )
-class Verifications(Listed, Shown, YardViewSet[Verification]):
-    queryset = Verification.objects.all()
-    serializer_class = VerificationOut
-    filterset_class = VerificationFilters
-    with_related = ("by", "second_look_by")
-    ordering = "-seen_at"
-    ordering_fields = ("seen_at", "look_again_on")
+class MaterialLogs(Listed, Shown, YardViewSet[MaterialLog]):
+    queryset = MaterialLog.objects.all()
+    serializer_class = MaterialLogOut
+    filterset_class = MaterialLogFilters
+    with_related = ("member", "material")
+    ordering = "-used_on"
+    ordering_fields = ("used_on", "booked_at")
 
     @extend_schema(
-        summary="Verify a repaired finding, by photo or reading",
-        request=VerificationSheet,
-        responses={201: VerificationOut},
+        summary="Book material; a correction is a further line",
+        request=MaterialLogSheet,
+        responses={201: MaterialLogOut},
     )
     def create(self, request: Request) -> Response:
-        verification = finding_verify(by=self.member, at=self.now, **self.read(VerificationSheet))
-        return self.answer(verification, status=201)
+        given = self.read(MaterialLogSheet)
+        member = _booked_for(self.member, given.pop("member", None))
+        code = given.pop("material")
+        material = Material.objects.of_yard(self.yard).filter(code=code).first()
+        if material is None:
+            raise Refused("material", f"{code!r} is not on the yard's list", "name one of the list")
+        booked = material_book(member=member, material=material, at=self.now, **given)
+        return self.answer(booked, status=201)
+
+
+def _booked_for(member: Member, other: Member | None) -> Member:
+    if other is None or other.pk == member.pk:
+        return member
+    if not member.is_manager:
+        raise PermissionDenied("Only a manager books for somebody else.")
+    return other
 
 
 class ReportOut(serializers.ModelSerializer[Report]):

@@ -35,7 +35,21 @@ from tests.factories import (
 )
 from tests.factories.workshop import CautionFactory, JobFactory, MaterialFactory, OperationFactory, TreatmentFactory
 from tests.queries import assert_same_queries
-from workshop.models import Decision, Hold, Job, OwnerLink, Quote, QuoteLine, Reply, Report, Verification, WorkLog
+from workshop.models import (
+    Decision,
+    Hold,
+    Job,
+    MaterialLog,
+    OwnerLink,
+    Quote,
+    QuoteLine,
+    Reply,
+    Report,
+    SecondLook,
+    Verification,
+    VerificationReading,
+    WorkLog,
+)
 from yard.models import Boat, Component, HourlyRate, OutboxRow, Season, Yard
 from yard.services.people import device_token_issue
 
@@ -293,19 +307,39 @@ def _work_log(yard: Yard, n: int) -> None:
     )
 
 
+@grows("material-logs")
+def _material_log(yard: Yard, n: int) -> None:
+    MaterialLog.objects.create(
+        yard=yard,
+        job=job_of(yard),
+        material=MaterialFactory.create(yard=yard),
+        member=TechnicianFactory.create(yard=yard),
+        used_on=date(2027, 4, 6),
+        quantity=Decimal(40),
+        unit="ml",
+        booked_at=NOW,
+    )
+
+
 @grows("verifications")
 def _verification(yard: Yard, n: int) -> None:
-    job = job_of(yard)
-    Verification.objects.create(
+    job, first = job_of(yard), TechnicianFactory.create(yard=yard)
+    look = Verification.objects.create(
         yard=yard,
         finding=job.operations.get().finding,
         job=job,
-        by=TechnicianFactory.create(yard=yard),
-        second_look_by=MemberFactory.create(yard=yard),
-        reading="14 pct",
+        by=first,
+        needs_second_look=True,
+        reading="moisture 14 %",
         seen_at=NOW,
         look_again_on=date(2028, 4, 14),
     )
+    VerificationReading.objects.create(
+        yard=yard, verification=look, quantity="moisture", value=Decimal(14), unit="%"
+    )
+    if n % 2:
+        by = MemberFactory.create(yard=yard)
+        SecondLook.objects.create(yard=yard, verification=look, by=by, first_look_by=first, holds=True, seen_at=NOW)
 
 
 @grows("outbox")

@@ -6,17 +6,20 @@ import pytest
 
 from tests.api.callers import Caller, fields_of, problem_of
 from tests.api.worlds import Bench, bench
+from tests.factories import PhotoFactory
 from tests.workshop.spring import AT
 from workshop.models import Job, WorkLog
 from workshop.services.decisions import decision_make
 from workshop.services.work import job_done, job_start
 
-VERIFIED_BY = {"photo_sha256": "ab" * 32, "look_again_on": "2028-04-14"}
+VERIFIED_BY = {"photo_sha256": "ab" * 32}
 
 
 @pytest.fixture
 def shed(db: None) -> Bench:
-    return bench()
+    laid = bench()
+    PhotoFactory.create(yard=laid.spring.yard, sha256="ab" * 32)
+    return laid
 
 
 @pytest.fixture
@@ -69,7 +72,7 @@ def test_a_repaired_finding_is_verified_by_photo_or_reading(shed: Bench, job: Jo
     early = shed.technician.post("verifications/", VERIFIED_BY | {"finding": finding})
     assert fields_of(early, 422) == {"finding"}
     job_done(job=job, by=shed.spring.technician, at=AT)
-    bare = {"finding": finding, "look_again_on": "2028-04-14"}
+    bare = {"finding": finding}
     assert fields_of(shed.technician.post("verifications/", bare), 422) == {"photo_sha256"}
     verified = shed.technician.post("verifications/", VERIFIED_BY | {"finding": finding})
     assert verified.status_code == 201
@@ -88,7 +91,12 @@ def test_a_repaired_finding_is_verified_by_photo_or_reading(shed: Bench, job: Jo
         ({"photo_sha256": "AB" * 32}, 400, {"photo_sha256"}),
         ({"look_again_on": "2027-04-06"}, 422, {"look_again_on"}),
         ({"look_again_on": None}, 400, {"look_again_on"}),
-        ({"second_look_by": "me"}, 400, {"second_look_by"}),
+        ({"look_again_on": "2029-04-06"}, 422, {"look_again_on"}),
+        ({"photo_sha256": "cd" * 32}, 422, {"photo_sha256"}),
+        ({"readings": [{"quantity": "colour", "value": "3"}]}, 400, {"readings[0].quantity"}),
+        ({"readings": [{"quantity": "play", "value": "3", "unit": "in"}]}, 422, {"readings[0].unit"}),
+        ({"reading": "looks good"}, 400, {"reading"}),
+        ({"second_look_by": 1}, 400, {"second_look_by"}),
     ],
 )
 def test_what_is_wrong_with_a_verification_is_named(

@@ -26,7 +26,8 @@ from workshop.services.quotes import quote_draft, quote_prepare, quote_send
 from workshop.services.strips import strip_propose, strip_verify, strips_propose
 from workshop.services.surface_history import surface_work_add, surface_work_strike
 from workshop.services.surfaces import surface_change, surface_create
-from workshop.services.work import finding_verify, job_done, job_start
+from workshop.services.verifying import Measured, finding_verify
+from workshop.services.work import job_done, job_start
 from yard.models import Component, Season, Surface
 from yard.refusals import Refused, RefusedMany
 
@@ -195,7 +196,7 @@ def test_work_at_a_finding_writes_a_patch_once(spring: Spring) -> None:
     work = SurfaceWork.objects.get(surface=surface, deed="patched")
     # 1.5 m of a line 40 mm wide
     assert (work.area_m2, work.finding, work.done_on) == (Decimal("0.060"), finding, TODAY)
-    finding_verify(finding=finding, by=spring.technician, look_again_on=date(2028, 4, 1), at=AT, reading="14 %")
+    finding_verify(finding=finding, by=spring.technician, at=AT, readings=[Measured("moisture", Decimal(14))])
     job.refresh_from_db()
     assert job.state == Job.State.VERIFIED
 

@@ -5,23 +5,39 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 from functools import partial
 
 import pytest
 from django.db import connection, connections
 
-from inspections.models import Finding
+from inspections.models import Assessment, Finding
 from tests.factories import BoatFactory
+from tests.workshop.booked import Booked
 from tests.workshop.choices import a_choice
 from tests.workshop.spring import AT, Spring, a_spring
-from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine, Reply
+from workshop.models import (
+    Decision,
+    HoursAdopted,
+    Job,
+    OwnerLink,
+    Quote,
+    QuoteLine,
+    Reply,
+    SecondLook,
+    StepTick,
+)
+from workshop.selectors.learned_hours import learned_hours_of
 from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.hours_adopted import hours_adopt
 from workshop.services.needs import job_needs_set
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
 from workshop.services.reminders import reminder_write
+from workshop.services.steps import step_tick
 from workshop.services.threads import reply_write
-from workshop.services.work import finding_verify, job_done, job_start
+from workshop.services.verifying import Measured, finding_verify, second_look_give
+from workshop.services.work import job_done, job_start
 from yard.models import Mail, OutboxRow
 from yard.refusals import Refused
 
@@ -238,16 +254,59 @@ def test_a_job_starts_once_and_a_finding_is_verified_once(spring: Spring) -> Non
     assert refused(at_once(*[lambda: job_start(job=job, by=spring.technician, at=AT)] * THREADS)) == THREADS - 1
     assert refused(at_once(*[lambda: job_done(job=job, by=spring.technician, at=AT)] * THREADS)) == THREADS - 1
     finding = Finding.objects.get(operations__job=job)
+    reading = [Measured("moisture", Decimal(14))]
+    look = partial(finding_verify, finding=finding, by=spring.technician, at=AT, readings=reading)
+    assert refused(at_once(*[look] * THREADS)) == THREADS - 1
+
+
+def test_several_clicks_on_a_tick_at_once_tick_once(spring: Spring) -> None:
+    job = started(spring)
+    operation = job.operations.get()
     results = at_once(
-        *[
-            lambda: finding_verify(
-                finding=finding,
-                by=spring.technician,
-                look_again_on=spring.inspection.launch_on,
-                at=AT,
-                photo_sha256="ab" * 32,
-            )
-        ]
-        * THREADS
+        *[lambda: step_tick(job=job, operation=operation, step=1, by=spring.technician, at=AT)] * THREADS
     )
-    assert refused(results) == THREADS - 1
+    assert refused(results) == 0
+    assert {result.pk for result in results if isinstance(result, StepTick)} == {StepTick.objects.get().pk}
+
+
+def test_second_looks_of_two_minds_at_once_end_the_finding_or_open_it_again(spring: Spring) -> None:
+    Assessment.objects.update(severity=2)
+    job = job_done(job=started(spring), by=spring.technician, at=AT)
+    finding = Finding.objects.get(operations__job=job)
+    reading = [Measured("moisture", Decimal(14))]
+    first = finding_verify(finding=finding, by=spring.technician, at=AT, readings=reading)
+
+    def look(holds: bool) -> Callable[[], SecondLook]:
+        note = "" if holds else "The seam weeps."
+        return lambda: second_look_give(verification=first, by=spring.manager, holds=holds, at=AT, note=note)
+
+    results = at_once(look(True), look(True), look(False), look(False))
+    said = SecondLook.objects.get()
+    assert refused(results) == 2
+    finding.refresh_from_db()
+    job.refresh_from_db()
+    assert (finding.state, job.state) == (("verified", "verified") if said.holds else ("open", "in_work"))
+
+
+def test_what_a_yards_hours_say_is_adopted_once(spring: Spring) -> None:
+    booked = Booked(spring)
+    for _ in range(12):
+        booked.done("6")
+    treatment = booked.treatment()
+    said = next(each for each in learned_hours_of(spring.yard) if each.treatment.pk == treatment.pk)
+    hours = said.told.proposed
+    assert hours is not None
+    adopt = partial(hours_adopt, treatment=treatment, by=spring.manager, hours=hours, why="Ours.", at=AT)
+    results = at_once(*[adopt] * THREADS)
+    assert refused(results) == 0
+    adopted = HoursAdopted.objects.get()
+    treatment.refresh_from_db()
+    assert (treatment.hours_likely, adopted.hours_likely_before) == (adopted.hours_likely, Decimal("1.50"))
+
+
+def started(spring: Spring) -> Job:
+    """The first job of a quote that was approved, in work."""
+    quote = spring.sent()
+    for line in quote.lines.all():
+        decision_make(line=line, verdict="approve", digest=quote.digest, at=AT, owner=spring.boat.decider_owner)
+    return job_start(job=Job.objects.order_by("id")[0], by=spring.technician, at=AT)

@@ -23,7 +23,7 @@ from web.base.pages import page
 from web.office.due_back import book_line
 from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.templatetags.faying import metres
-from workshop.models import Decision, Job, Quote
+from workshop.models import Decision, Hold, Job, Quote
 from workshop.models.quotes import Verdict
 from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
 from workshop.services.ceiling import Agreed, agreed_on
@@ -143,6 +143,12 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "inspections": inspections,
             "quotes": list(Quote.objects.of_yard(yard).filter(boat=boat).defer("content").order_by("-number")),
             "jobs": _jobs(boat),
+            "held_jobs": list(
+                Hold.objects.of_yard(yard)
+                .filter(job__boat=boat, job__state__in=Job.LIVE, released_at__isnull=True)
+                .select_related("job", "who__user")
+                .order_by("expected_on", "id")
+            ),
             "declined_unsafe": _declined_unsafe(boat),
             "surfaces": _surfaces(boat, today),
             "not_seen": _not_seen(inspections),

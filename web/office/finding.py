@@ -128,7 +128,9 @@ def _shown(
             )
             if held.spot_id is not None
             else [],
-            "verification": getattr(held, "verification", None),
+            "verifications": list(
+                held.verifications.select_related("by", "second_look_by", "second_look__by").order_by("-turn")
+            ),
         },
         refused=refused,
         status=status,

@@ -118,7 +118,7 @@ def _in_the_way(row: SeasonRow, asked: Asked | None, figures: SeasonFigures) -> 
     waiting = figures.waiting.get(key)
     if waiting is not None:
         yield from _told(waiting.holds, "hold on a job", "holds on jobs")
-    to_do = jobs.get(Job.State.APPROVED, 0) + jobs.get(Job.State.IN_WORK, 0)
+    to_do = sum(jobs.get(state, 0) for state in (Job.State.APPROVED, Job.State.IN_WORK, Job.State.STOPPED))
     yield from _told(to_do, "job to be done", "jobs to be done")
     yield from _told(jobs.get(Job.State.DONE, 0), "job to be verified", "jobs to be verified")
 

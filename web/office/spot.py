@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.db.models import prefetch_related_objects
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
@@ -30,6 +31,12 @@ def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
     place = f"{held.component}: {held.name}"
     views = entry_views(yard, [(place, look.entry) for look in looks])
     entries = list(zip(looks, views, strict=True))
+    prefetch_related_objects(
+        [look.finding for look in looks if look.finding is not None],
+        "verifications__by__user",
+        "verifications__second_look__by__user",
+        "verifications__second_look_by__user",
+    )
     open_ones = [
         look.finding for look in looks if look.finding is not None and look.finding.state in Finding.LASTING
     ]

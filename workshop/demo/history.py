@@ -24,7 +24,8 @@ from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.new_yard import catalogue_load
 from workshop.services.quotes import quote_draft, quote_send, quotes_lapse
-from workshop.services.work import finding_verify, job_done, job_start, work_book
+from workshop.services.verifying import Measured, finding_verify, second_look_give
+from workshop.services.work import job_done, job_start, work_book
 from yard import outbox
 from yard.models import Boat, ComponentClass, Member, Owner, Yard
 from yard.services.boats import boat_create, component_add, component_remove, spot_create
@@ -332,13 +333,14 @@ class _Spring:
             photo_sha256 = photo.sha256
         finding = self.findings[row["entry"]]
         finding.refresh_from_db()
-        finding_verify(
+        verification = finding_verify(
             finding=finding,
             by=self.demo.members[row["by"]],
-            second_look_by=self.demo.members[row["second_look_by"]],
             photo_sha256=photo_sha256,
-            reading=row.get("reading", ""),
+            readings=[Measured(quantity, Decimal(value)) for quantity, value in row.get("readings", {}).items()],
             note=row["note"],
-            look_again_on=self.demo.calendar.day(row["look_again_on"], self.season),
             at=at,
         )
+        if verification.needs_second_look:
+            other = self.demo.members[row["second_look_by"]]
+            second_look_give(verification=verification, by=other, holds=True, at=at)

@@ -6,7 +6,7 @@ import mimetypes
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
 from workshop.demo import scenario
@@ -201,16 +201,11 @@ class Spring:
         )
         tablet.post(f"jobs/{job['id']}/done/")
         for finding in sorted({operation["finding"] for operation in job["operations"]}):
-            self.manager.post(
-                "verifications/",
-                {
-                    "finding": finding,
-                    "reading": "14 % of dry mass, no play under hand load",
-                    "second_look_by": self.demo.members[other["username"]].pk,
-                    "look_again_on": (today + timedelta(days=340)).isoformat(),
-                },
-                expect=201,
-            )
+            readings = [{"quantity": "moisture", "value": "14"}, {"quantity": "play", "value": "0"}]
+            looked = self.manager.post("verifications/", {"finding": finding, "readings": readings}, expect=201)
+            if looked["needs_second_look"]:
+                second = self.devices[other["username"]]
+                second.post(f"verifications/{looked['id']}/second-look/", {"holds": True}, expect=201)
         self.say(f"{job['boat_name']}: '{job['title']}' done, 3½ h booked, looked at by two and verified")
 
 

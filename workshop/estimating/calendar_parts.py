@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Final
 
@@ -93,6 +93,8 @@ class StepDays:
         waits_days: by how many days it comes after the step before it, or after the day its operation can begin.
         seals: it is the first that closes up wood that must be dry.
         reasons: why it is not allowed earlier, each a sentence.
+        ticked_at: when it was done; `not_before` is then the day of the tick.
+        not_before_at: the moment itself, where the wait before it is counted from a tick.
     """
 
     step: Step
@@ -100,6 +102,8 @@ class StepDays:
     waits_days: int | None
     seals: bool
     reasons: tuple[str, ...]
+    ticked_at: datetime | None = None
+    not_before_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

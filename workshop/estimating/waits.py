@@ -1,5 +1,7 @@
 """How many days a job needs besides its hours, and the first day on which each of its steps is allowed.
 
+A step that was ticked counts from the moment of its tick; the days of what is left follow from that.
+
 Hands at work are not reckoned here: a step takes no time, and what it leaves behind (drying, cure, the next coat)
 does. A wait that ends within a working day lets the next step follow on the same day; a longer one ends on a later
 day at the same hour, since nobody brushes at four in the morning.
@@ -9,57 +11,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
-from math import log
-from typing import Final
+from datetime import date, datetime, time, timedelta
 
-from inspections.figures import between
-from inspections.timber.cure import ACTIVATION_ENERGY_KJ_PER_MOL, cure_time_factor
 from workshop.estimating.calendar_parts import Air, JobDays, Pace, StepDays, WetWood, Work, WorkDays
-from workshop.estimating.steps import DRYING, SLOWEST_COLD_FACTOR, Wait
+from workshop.estimating.steps import DRYING, Wait
+from workshop.estimating.wait_pace import (
+    CATALOGUE_C,
+    HORIZON_DAYS,
+    HOURS_A_DAY,
+    STOPS_BELOW_C,
+    WITHIN_A_DAY_H,
+    hour_worth,
+    hours_of,
+    wait_factor,
+    wait_over,
+    warm_enough,
+)
 from yard.refusals import Refused
 
-# What is waited for within one working day: common practice, no source.
-WITHIN_A_DAY_H: Final = 4.0
-HORIZON_DAYS: Final = 3 * 365
-# Most glues and varnishes stop here instead of slowing down: common practice, no source.
-STOPS_BELOW_C: Final = 0.0
-# The catalogue's waits are those at 20 °C, its cold factors those at 10 °C.
-CATALOGUE_C: Final = 20.0
-COLD_C: Final = 10.0
-HOURS_A_DAY: Final = 24.0
-
-
-def wait_factor(*, cold_factor: float, temperature_c: float) -> float:
-    """How many times longer than at 20 °C a wait takes; no unit.
-
-    Args:
-        cold_factor: how many times longer at 10 °C, no unit, 1 to 10.
-        temperature_c: of the air and the wood, in °C, 0 to 60.
-
-    Raises:
-        Refused: a figure outside its range; below 0 °C nothing cures.
-
-    Source: Arrhenius's equation as in `inspections.timber.cure.cure_time_factor` (a textbook matter), through the
-    factor at 20 °C (1) and the product's own at 10 °C (from the catalogue, mostly from memory).
-
-    >>> round(wait_factor(cold_factor=2.6, temperature_c=10), 3), wait_factor(cold_factor=2.6, temperature_c=20)
-    (2.6, 1.0)
-    """
-    cold = between("cold_factor", cold_factor, 1, SLOWEST_COLD_FACTOR, "")
-    celsius = between("temperature_c", temperature_c, STOPS_BELOW_C, 60, "°C")
-    here, there = (
-        log(
-            cure_time_factor(
-                activation_energy_kj_per_mol=ACTIVATION_ENERGY_KJ_PER_MOL,
-                temperature_c=each,
-                reference_temperature_c=CATALOGUE_C,
-            )
-        )
-        for each in (celsius, COLD_C)
-    )
-    # The logarithm grows with the activation energy alone, so the product's own energy drops out of the ratio.
-    return float(cold ** (here / there))
+# Which step was ticked when: the place of its operation from 0, its own from 1.
+Ticked = Mapping[tuple[int, int], datetime]
 
 
 def job_days(
@@ -69,6 +40,7 @@ def job_days(
     air: Air,
     wet: Mapping[str, WetWood] | None = None,
     pace: Pace = Pace.LIKELY,
+    ticked: Ticked | None = None,
 ) -> JobDays:
     """Put the steps of a job into the calendar.
 
@@ -82,6 +54,8 @@ def job_days(
         wet: by finding, from when its wood may be sealed, for those that are wet. It takes the place of the
             catalogue's hours for drying there.
         pace: which of the three figures.
+        ticked: steps that are done, with the moment in the zone of the place. Their days are those of the tick, and
+            what they left behind is counted to the hour from there.
 
     Raises:
         Refused: no operation, or a figure outside its range.
@@ -90,8 +64,8 @@ def job_days(
     """
     if not works:
         raise Refused("operations", "are none", "give the operations of a job")
-    calendar = _Calendar(start_on, air, wet or {}, pace)
-    placed = tuple(calendar.place(work) for work in works)
+    calendar = _Calendar(start_on, air, wet or {}, pace, ticked or {})
+    placed = tuple(calendar.place(at, work) for at, work in enumerate(works))
     ready: date | None = start_on
     for each in placed:
         ready = None if ready is None or each.ready_on is None else max(ready, each.ready_on)
@@ -107,7 +81,7 @@ def job_days(
         start_on=start_on,
         works=placed,
         ready_on=ready,
-        days=None if ready is None else (ready - start_on).days,
+        days=None if ready is None else max((ready - start_on).days, 0),
         not_sealed_before=max(known) if known else None,
         never_dries=len(known) < len(sealed),
     )
@@ -115,10 +89,14 @@ def job_days(
 
 @dataclass(frozen=True, slots=True, order=True)
 class _Moment:
-    """A day, and how many hours of it have gone in waits since work on that day began."""
+    """A day, and how many hours of it have gone in waits since work on that day began.
+
+    `exact` is the moment on the clock, where it is known from a tick.
+    """
 
     day: date
     hours: float = 0.0
+    exact: datetime | None = field(default=None, compare=False)
 
 
 _Reached = _Moment | None  # None: not within three years
@@ -130,6 +108,7 @@ class _Calendar:
     air: Air
     wet: Mapping[str, WetWood]
     pace: Pace
+    ticked: Ticked
     free_from: dict[str, _Reached] = field(default_factory=dict)
 
     @property
@@ -140,11 +119,13 @@ class _Calendar:
         wood = self.wet[finding]
         return {Pace.EARLY: wood.early_on, Pace.LIKELY: wood.likely_on, Pace.CAUTIOUS: wood.cautious_on}[self.pace]
 
-    def place(self, work: Work) -> WorkDays:
+    def place(self, at: int, work: Work) -> WorkDays:
         first = _Moment(self.start_on)
         begin: _Reached = first
         for finding in work.findings:
             begin = _later(begin, self.free_from.get(finding, first))
+        if (at, 1) in self.ticked:
+            begin = _Moment(self.ticked[at, 1].date())
         ends: list[_Reached] = []
         placed: list[StepDays] = []
         allowed, why = begin, list[str]()
@@ -152,19 +133,33 @@ class _Calendar:
         sealing = _sealing_step(work)
         for number, step in enumerate(work.steps, start=1):
             now = allowed
-            if number == sealing:
+            tick = self.ticked.get((at, number))
+            if tick is None and number == sealing:
                 now, more = self._once_dry(work, now)
                 why += more
-            if step.wait is not None and step.wait.cold_factor > 1 and step.wait.what != DRYING:
+            if tick is None and step.wait is not None and step.wait.cold_factor > 1 and step.wait.what != DRYING:
                 now, more = self._once_warm(work, now)
                 why += more
+            if tick is not None:
+                now, why = _Moment(tick.date()), []
             before = placed[-1].not_before if placed else (begin.day if begin else None)
-            waited = None if now is None or before is None else (now.day - before).days
-            placed.append(StepDays(step, now.day if now else None, waited, number == sealing, tuple(why)))
+            waited = None if now is None or before is None else max((now.day - before).days, 0)
+            placed.append(
+                StepDays(
+                    step=step,
+                    not_before=now.day if now else None,
+                    waits_days=waited,
+                    seals=number == sealing,
+                    reasons=tuple(why),
+                    ticked_at=tick,
+                    not_before_at=None if tick is not None or now is None else now.exact,
+                )
+            )
             ends.append(now)
             allowed, why = now, []
             if step.wait is not None:
-                over = self._over(work, step.wait, ends[step.wait.since_step - 1])
+                since = step.wait.since_step
+                over = self._over(work, step.wait, ends[since - 1], self.ticked.get((at, since)))
                 ready = _later(ready, over)
                 allowed = _later(allowed, over)
                 if allowed is not None and now is not None and allowed > now:
@@ -190,21 +185,17 @@ class _Calendar:
         return now, list(dict.fromkeys(reasons))
 
     def _once_warm(self, work: Work, now: _Reached) -> tuple[_Reached, list[str]]:
-        if now is None or self._warm_enough(work, now.day):
+        if now is None or warm_enough(work.minimum_temperature_c, self.air.on(now.day)):
             return now, []
         reason = f"It wants {max(work.minimum_temperature_c or 0, STOPS_BELOW_C):g} °C."
         day = now.day
         while day <= self.horizon:
             day += timedelta(days=1)
-            if self._warm_enough(work, day):
+            if warm_enough(work.minimum_temperature_c, self.air.on(day)):
                 return _Moment(day), [reason]
         return None, [f"{reason} It is never so warm here."]
 
-    def _warm_enough(self, work: Work, day: date) -> bool:
-        least = STOPS_BELOW_C if work.minimum_temperature_c is None else work.minimum_temperature_c
-        return self.air.on(day) >= max(least, STOPS_BELOW_C)
-
-    def _over(self, work: Work, wait: Wait, since: _Reached) -> _Reached:
+    def _over(self, work: Work, wait: Wait, since: _Reached, tick: datetime | None) -> _Reached:
         if since is None:
             return None
         if wait.what == DRYING and any(finding in self.wet for finding in work.findings):
@@ -214,35 +205,37 @@ class _Calendar:
                     day = self.dry_on(finding)
                     reached = _later(reached, None if day is None else _Moment(day))
             return reached
-        hours = {Pace.EARLY: wait.hours_low, Pace.LIKELY: wait.hours_likely, Pace.CAUTIOUS: wait.hours_high}[
-            self.pace
-        ]
-        pace_here = self._share_per_hour(work, wait, since.day)
+        if tick is not None:
+            over = wait_over(wait, since=tick, air=self.air, minimum_c=work.minimum_temperature_c, pace=self.pace)
+            return None if over is None else _on_the_clock(tick, over)
+        hours = hours_of(wait, self.pace)
+        pace_here = self._worth(work, wait, since.day)
         if pace_here > 0 and since.hours + hours / pace_here <= WITHIN_A_DAY_H:
             return _Moment(since.day, since.hours + hours / pace_here)
         day, left = since.day, hours
         while day <= self.horizon:
-            left -= HOURS_A_DAY * self._share_per_hour(work, wait, day)
+            left -= HOURS_A_DAY * self._worth(work, wait, day)
             day += timedelta(days=1)
             if left <= 1e-9:
                 return _Moment(day)
         return None
 
-    def _share_per_hour(self, work: Work, wait: Wait, day: date) -> float:
-        """How much of an hour at 20 °C an hour of this day is worth."""
-        if wait.cold_factor == 1:
-            return 1.0
-        # Water goes on drying in the cold, only slower; a film below its minimum doesn't go on at all.
-        if wait.what != DRYING and not self._warm_enough(work, day):
-            return 0.0
-        celsius = self.air.on(day)
-        if celsius < STOPS_BELOW_C:
-            return 0.0
-        return 1 / wait_factor(cold_factor=wait.cold_factor, temperature_c=celsius)
+    def _worth(self, work: Work, wait: Wait, day: date) -> float:
+        return hour_worth(wait, temperature_c=self.air.on(day), minimum_c=work.minimum_temperature_c)
+
+
+def _on_the_clock(tick: datetime, over: datetime) -> _Moment:
+    """A moment that is known to the minute; of two on one day the one with more hours gone is the later."""
+    began = tick if tick.date() == over.date() else datetime.combine(over.date(), time(), tzinfo=over.tzinfo)
+    return _Moment(over.date(), max((over - began) / timedelta(hours=1), 1e-6), over)
 
 
 def _later(one: _Reached, other: _Reached) -> _Reached:
-    return None if one is None or other is None else max(one, other)
+    if one is None or other is None:
+        return None
+    if one.day == other.day and one.exact is not None and other.exact is not None:
+        return one if one.exact >= other.exact else other
+    return max(one, other)
 
 
 def _sealing_step(work: Work) -> int | None:
@@ -261,4 +254,4 @@ def _why_wait(wait: Wait, number: int) -> str:
     return f"What {since} left must be {what}." if what else f"It must rest after {since}."
 
 
-__all__ = ["HORIZON_DAYS", "WITHIN_A_DAY_H", "job_days", "wait_factor"]
+__all__ = ["CATALOGUE_C", "HORIZON_DAYS", "WITHIN_A_DAY_H", "Ticked", "job_days", "wait_factor"]

@@ -1,10 +1,12 @@
 from workshop.models.catalogue import Caution, Material, MaterialPack, Treatment
 from workshop.models.job_links import ExtraWork, JobNeed
-from workshop.models.jobs import Hold, Job, Operation, Verification, WorkLog
+from workshop.models.jobs import Hold, Job, Operation, WorkLog
 from workshop.models.learning import HoursAdopted
 from workshop.models.owner_links import LinkOpening, OwnerLink, ReminderStop
 from workshop.models.quotes import Decision, OptionGroup, Quote, QuoteLine, Reply, Report
 from workshop.models.surfaces import SurfaceWork
+from workshop.models.verification import SecondLook, Verification, VerificationReading
+from workshop.models.work import MaterialLog, MeterReading, StepTick
 
 __all__ = [
     "Caution",
@@ -16,7 +18,9 @@ __all__ = [
     "JobNeed",
     "LinkOpening",
     "Material",
+    "MaterialLog",
     "MaterialPack",
+    "MeterReading",
     "Operation",
     "OptionGroup",
     "OwnerLink",
@@ -25,8 +29,11 @@ __all__ = [
     "ReminderStop",
     "Reply",
     "Report",
+    "SecondLook",
+    "StepTick",
     "SurfaceWork",
     "Treatment",
     "Verification",
+    "VerificationReading",
     "WorkLog",
 ]

@@ -19,6 +19,7 @@ class JobState(models.TextChoices):
     DECLINED = "declined", "declined"
     NOT_CHOSEN = "not_chosen", "not chosen, another way was"
     IN_WORK = "in_work", "in work"
+    STOPPED = "stopped", "stopped, waiting"
     DONE = "done", "done, to be verified"
     VERIFIED = "verified", "verified"
     DROPPED = "dropped", "dropped by the yard"
@@ -26,6 +27,11 @@ class JobState(models.TextChoices):
 
 # A job that the worker proposes for a surface has this before the surface's id as its key.
 SURFACE_KEY: Final = "surface:"
+
+
+class WorkedIn(models.TextChoices):
+    OUTDOORS = "outdoors", "outdoors"
+    SHED = "shed", "in a heated shed"
 
 
 class Job(YardOwned):
@@ -42,9 +48,9 @@ class Job(YardOwned):
     State = JobState
 
     # Still work to be asked for, agreed or done.
-    LIVE = (State.PROPOSED, State.QUOTED, State.APPROVED, State.IN_WORK, State.DONE)
+    LIVE = (State.PROPOSED, State.QUOTED, State.APPROVED, State.IN_WORK, State.STOPPED, State.DONE)
     # The decider's yes stands behind it.
-    AGREED = (State.APPROVED, State.IN_WORK, State.DONE, State.VERIFIED)
+    AGREED = (State.APPROVED, State.IN_WORK, State.STOPPED, State.DONE, State.VERIFIED)
 
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
     inspection = models.ForeignKey(Inspection, on_delete=models.PROTECT, related_name="jobs")
@@ -55,6 +61,12 @@ class Job(YardOwned):
     state = models.CharField(max_length=20, choices=State.choices, default=State.PROPOSED)
     unsafe_to_leave = models.BooleanField(default=False)
     if_left = models.TextField(blank=True, help_text="what happens if nothing is done, in the owner's words")
+    worked_in = models.CharField(
+        max_length=20,
+        choices=WorkedIn.choices,
+        default=WorkedIn.OUTDOORS,
+        help_text="which air its waits are reckoned for",
+    )
     created_at = models.DateTimeField()
     changed_at = models.DateTimeField()
     # once a member has put a hand to it, new findings are added to it but nothing in it is reckoned again
@@ -78,6 +90,7 @@ class Job(YardOwned):
                 name="job_is_another_way_or_more_work",
             ),
             one_of("state", JobState, name="job_state_is_known"),
+            one_of("worked_in", WorkedIn, name="job_air_is_known"),
             models.UniqueConstraint(
                 fields=["inspection", "key"], condition=~Q(state="dropped"), name="one_job_per_opening_up"
             ),
@@ -151,6 +164,9 @@ class Hold(YardOwned):
     who = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     expected_on = models.DateField()
     meanwhile = models.CharField(max_length=300)
+    # by judgement; empty where nothing was judged, and in holds of before
+    put_right_by = models.DateField(null=True, blank=True, help_text="when the proper repair is due")
+    stopped_work = models.BooleanField(default=False, help_text="the job was in work and stands half done")
     made_at = models.DateTimeField()
     released_at = models.DateTimeField(null=True, blank=True)
 
@@ -189,53 +205,4 @@ class WorkLog(YardOwned):
         return f"{self.hours} h"
 
 
-class Verification(YardOwned):
-    """The look afterwards, by photo or reading, that ends a finding, or the work on a whole surface."""
-
-    database_rules = (
-        AppendOnly(),
-        SameYard("finding"),
-        SameYard("surface"),
-        SameYard("job"),
-        SameYard("by"),
-        SameYard("second_look_by"),
-    )
-
-    finding = models.OneToOneField(
-        Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="verification"
-    )
-    surface = models.ForeignKey(
-        Surface, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications"
-    )
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="verifications")
-    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
-    second_look_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    photo_sha256 = models.CharField(max_length=64, blank=True)
-    reading = models.CharField(max_length=120, blank=True)
-    note = models.TextField(blank=True)
-    seen_at = models.DateTimeField()
-    look_again_on = models.DateField()
-
-    class Meta:
-        ordering = ["seen_at"]
-        constraints = [
-            models.CheckConstraint(
-                condition=~Q(photo_sha256="") | ~Q(reading=""), name="verification_has_a_photo_or_a_reading"
-            ),
-            models.CheckConstraint(
-                condition=Q(second_look_by__isnull=True) | ~Q(second_look_by=F("by")),
-                name="second_look_is_by_somebody_else",
-            ),
-            models.CheckConstraint(
-                condition=Q(finding__isnull=False, surface__isnull=True)
-                | Q(finding__isnull=True, surface__isnull=False, job__isnull=False),
-                name="verification_is_of_a_finding_or_a_surface",
-            ),
-            models.UniqueConstraint(fields=["job", "surface"], name="one_verification_per_surface_of_a_job"),
-        ]
-
-    def __str__(self) -> str:
-        return f"verification of {self.finding_id or self.surface}"
-
-
-__all__ = ["SURFACE_KEY", "Hold", "Job", "Operation", "Verification", "WorkLog"]
+__all__ = ["SURFACE_KEY", "Hold", "Job", "JobState", "Operation", "WorkLog", "WorkedIn"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Final
 from uuid import UUID
@@ -12,7 +12,7 @@ from django.conf import settings
 from django.urls import reverse
 
 from inspections.models import Finding, Sign
-from workshop.estimating.calendar_parts import JobDays, StepDays
+from workshop.estimating.calendar_parts import JobDays
 from workshop.models import Caution, Hold, Job, Operation
 from workshop.pricing.job_price import MaterialLine
 from workshop.pricing.pack_words import packs_words
@@ -22,8 +22,9 @@ from workshop.report.making import english
 from workshop.report.rendering import Rendered, paper_of
 from workshop.report.sheet_rendering import sheet_render
 from workshop.report.views import Row
-from workshop.services.job_calendar import Group, JobCalendar, Where, job_calendar
-from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.selectors.job_steps import JobSteps, StepState, WorkState, job_steps
+from workshop.services.job_calendar import Group, Where
+from workshop.services.prices import price_list_of, price_of
 from workshop.services.quote_words import place_of
 from workshop.services.standing import Standing, standing_of
 from yard.locale_format import date_text, hours_phrase
@@ -32,17 +33,19 @@ from yard.tag_codes import tag_display
 
 FINDING_ROUTE: Final = "web:finding"
 ALWAYS: Final = "GENERAL"
-AGREED: Final = frozenset({Job.State.APPROVED, Job.State.IN_WORK, Job.State.DONE, Job.State.VERIFIED})
+AGREED: Final = frozenset(
+    {Job.State.APPROVED, Job.State.IN_WORK, Job.State.STOPPED, Job.State.DONE, Job.State.VERIFIED}
+)
 LINEAR_UNITS: Final = {"m": "m", "m2": "m²", "m2_coat": "m², one coat"}
 
 
-def job_sheet_render(job: Job, *, on_date: date, where: Where = Where.OUTDOORS) -> Rendered:
+def job_sheet_render(job: Job, *, on_date: date, where: Where | None = None) -> Rendered:
     """Render the sheet of a job as it stands.
 
     Args:
         job: with its boat and yard.
         on_date: today, at the yard.
-        where: outdoors or in a shed, which decides how long its waits are.
+        where: outdoors or in a shed, which decides how long its waits are; None: where the job says.
 
     Raises:
         Refused: the job has no operation, or one whose steps make no sense.
@@ -54,34 +57,34 @@ def job_sheet_render(job: Job, *, on_date: date, where: Where = Where.OUTDOORS) 
     return sheet_render("job_sheet", {"sheet": view}, codes)
 
 
-def job_sheet_view(job: Job, *, on_date: date, where: Where = Where.OUTDOORS) -> JobSheetView:
+def job_sheet_view(job: Job, *, on_date: date, where: Where | None = None) -> JobSheetView:
     """What the sheet says; see `job_sheet_render`."""
-    operations = operations_of([job])[job.pk]
+    steps = job_steps(job, on_date=on_date, where=where)
+    operations = [operation for group in steps.calendar.groups for operation in group.operations]
     found = {operation.finding_id for operation in operations if operation.finding_id is not None}
     findings = list(
         Finding.objects.filter(pk__in=found).select_related("component", "spot", "entry").order_by("found_at", "id")
     )
     holds = list(job.holds.filter(released_at__isnull=True).select_related("who__user"))
-    standing = standing_of(findings)
-    calendar = job_calendar(
-        yard=job.yard, operations=operations, holds=holds, standing=standing, on_date=on_date, where=where
-    )
-    return _Setter(job, findings, standing, calendar).view(operations, holds, on_date)
+    return _Setter(steps, findings, standing_of(findings)).view(operations, holds, on_date)
 
 
 class _Setter:
-    def __init__(
-        self, job: Job, findings: Sequence[Finding], standing: Mapping[UUID, Standing], calendar: JobCalendar
-    ) -> None:
-        self.job = job
+    def __init__(self, steps: JobSteps, findings: Sequence[Finding], standing: Mapping[UUID, Standing]) -> None:
+        self.job = job = steps.job
+        self.steps = steps
         self.findings = findings
         self.by_id = {finding.pk: finding for finding in findings}
         self.standing = standing
-        self.calendar = calendar
+        self.calendar = steps.calendar
         self.locale = english(job.yard)
 
     def day(self, day: date) -> str:
         return date_text(day, self.locale, "medium")
+
+    def moment(self, at: datetime) -> str:
+        local = at.astimezone(self.job.yard.zone)
+        return f"{date_text(local.date(), self.locale, 'medium')}, {local:%H:%M}"
 
     def view(self, operations: Sequence[Operation], holds: Iterable[Hold], on_date: date) -> JobSheetView:
         job = self.job
@@ -100,7 +103,13 @@ class _Setter:
             not_sealed=self._not_sealed(),
             places=tuple(self._place(finding) for finding in self.findings),
             holds=tuple(
-                HoldView(hold.what, hold.who.name if hold.who else "", self.day(hold.expected_on), hold.meanwhile)
+                HoldView(
+                    hold.what,
+                    hold.who.name if hold.who else "",
+                    self.day(hold.expected_on),
+                    hold.meanwhile,
+                    self.day(hold.put_right_by) if hold.put_right_by else "",
+                )
                 for hold in holds
             ),
             meanwhile=tuple(
@@ -108,11 +117,17 @@ class _Setter:
                 for finding in self.findings
                 if isinstance(hold := self._judged(finding).get("hold"), Mapping)
             ),
-            works=tuple(self._work(at, group) for at, group in enumerate(self.calendar.groups)),
+            works=tuple(map(self._work, self.steps.works)),
             materials=materials,
             no_materials=none,
             cautions=self._cautions(operations),
             waits_note=self._waits_note(),
+            metered=tuple(
+                f"{self._where(self.by_id[reading.finding_id])}: {_plain(reading.moisture_pct)} % on "
+                f"{self.moment(reading.read_at)}, {reading.by.name}"
+                for reading in self.steps.readings
+                if reading.finding_id in self.by_id
+            ),
         )
 
     def _facts(self, hours: str) -> tuple[Row, ...]:
@@ -165,8 +180,9 @@ class _Setter:
             due_back="" if stands is None else self.day(stands.due_back_on),
         )
 
-    def _work(self, at: int, group: Group) -> WorkView:
-        treatment, placed = group.first.treatment, self.calendar.likely.works[at]
+    def _work(self, work: WorkState) -> WorkView:
+        group, placed = work.group, work.days
+        treatment = group.first.treatment
         amount = sum((operation.quantity for operation in group.operations), Decimal(0))
         figures, missing = self._figures(group, placed.steps[-1].not_before or self.calendar.likely.start_on)
         conditions = []
@@ -187,26 +203,40 @@ class _Setter:
             conditions=tuple(conditions),
             needs=tuple(treatment.needs),
             tools=tuple(treatment.tools),
-            steps=tuple(self._step(number, step) for number, step in enumerate(placed.steps, start=1)),
+            steps=tuple(map(self._step, work.steps)),
             ready="" if placed.ready_on is None else self.day(placed.ready_on),
             figures=figures,
             limits=" ".join(filter(None, (treatment.limits, *missing))),
         )
 
-    def _step(self, number: int, placed: StepDays) -> StepView:
+    def _step(self, state: StepState) -> StepView:
+        placed, number = state.days, state.number
         wait, allowed = placed.step.wait, placed.not_before
         told = ""
         if wait is not None:
             from_step = f" from step {wait.since_step}" if wait.since_step != number else ""
             span = _hours(wait.hours_low, wait.hours_high)
             told = f"Then {wait.what or 'rest'}: {span} at 20 °C{from_step}."
+        said = why = ""
+        last = None if state.is_open or state.words is None else state.words.last
+        if last is not None:
+            verb = "Left out" if state.left_out is not None else "Ticked"
+            said = f"{verb} {self.moment(last.ticked_at)}, {last.by.name}"
+            early = f"Before its time ({self.day(last.allowed_on)}): " if last.allowed_on else ""
+            why = f"{early}{last.reason}" if last.reason else ""
+        if placed.not_before_at is not None:
+            day = self.moment(placed.not_before_at)
+        else:
+            day = "never in this air" if allowed is None else self.day(allowed)
         return StepView(
             number=number,
             text=placed.step.text,
-            not_before="never in this air" if allowed is None else self.day(allowed),
+            not_before="" if said else day,
             wait=told,
-            reasons=placed.reasons,
+            reasons=() if said else placed.reasons,
             seals=placed.seals,
+            said=said,
+            why=why,
         )
 
     def _figures(self, group: Group, on_date: date) -> tuple[tuple[FiguresView, ...], tuple[str, ...]]:

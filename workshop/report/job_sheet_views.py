@@ -21,7 +21,7 @@ class PlaceView:
 
 @dataclass(frozen=True, slots=True)
 class StepView:
-    """A step as it is set."""
+    """A step as it is set; `said` tells that it was ticked or left out, and `why` the reason that was given."""
 
     number: int
     text: str
@@ -29,6 +29,8 @@ class StepView:
     wait: str
     reasons: tuple[str, ...]
     seals: bool
+    said: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,7 @@ class HoldView:
     who: str
     expected: str
     meanwhile: str
+    put_right: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,7 @@ class JobSheetView:
     no_materials: str
     cautions: tuple[Row, ...]
     waits_note: str
+    metered: tuple[str, ...] = ()
 
 
 __all__ = ["FiguresView", "HoldView", "JobSheetView", "PlaceView", "StepView", "WorkView"]

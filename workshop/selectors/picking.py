@@ -18,7 +18,7 @@ from yard.models import Yard
 from yard.refusals import Refused
 from yard.weeks import Week, week_of
 
-TO_BE_WORKED_ON = (Job.State.APPROVED, Job.State.IN_WORK)
+TO_BE_WORKED_ON = (Job.State.APPROVED, Job.State.IN_WORK, Job.State.STOPPED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
         mine = operations[job.pk]
         due_on = _due_on(job, mine, standing, strips)
         begin_by = on_date
-        if job.state == Job.State.APPROVED:
+        if job.state != Job.State.IN_WORK:
             begin_by = _begin_by(job, mine, due_on, standing, on_date=on_date, air=air)
         if week_of(begin_by) != week:
             continue

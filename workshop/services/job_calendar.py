@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from enum import StrEnum
 from uuid import UUID
 
 from inspections.selectors.air import month_climates_of
 from inspections.selectors.rules import rules_of
 from workshop.estimating.calendar_parts import Air, JobDays, Pace, WetWood, Work
-from workshop.estimating.steps import steps_of
+from workshop.estimating.steps import DRYING, steps_of
 from workshop.estimating.waits import CATALOGUE_C, job_days
-from workshop.models import Hold, Operation
+from workshop.models import Hold, MeterReading, Operation, StepTick
 from workshop.services.standing import Standing
+from workshop.services.step_words import StepWords, words_on
 from yard.models import Yard
 from yard.refusals import Refused
 
@@ -47,13 +48,21 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class JobCalendar:
-    """A job in the calendar at the likely and at the cautious pace, and in what air."""
+    """A job in the calendar at the likely and at the cautious pace, and in what air.
+
+    Args:
+        words: what was said of each step, by the place of its group from 0 and its own from 1.
+        limits: the moisture at or below which the wood at a finding is dry enough, % of dry mass; those of findings
+            that nothing asks it of are left out.
+    """
 
     groups: tuple[Group, ...]
     likely: JobDays
     cautious: JobDays
     where: Where
     climate_known: bool
+    words: Mapping[tuple[int, int], StepWords] = field(default_factory=dict)
+    limits: Mapping[UUID, float] = field(default_factory=dict)
 
 
 def grouped(operations: Iterable[Operation]) -> tuple[Group, ...]:
@@ -86,10 +95,18 @@ def job_calendar(
     on_date: date,
     where: Where = Where.OUTDOORS,
     air: YardAir | None = None,
+    ticks: Iterable[StepTick] = (),
+    readings: Iterable[MeterReading] = (),
 ) -> JobCalendar:
     """Put a job into the calendar, from today or from the day on which the last thing it waits for is expected.
 
-    `air` is what `air_of_yard` gave for the same `where`, read once for many jobs.
+    What was ticked counts from its tick. The meter comes before the reckoning: wood that was read at or below what
+    is allowed is dry since then, and wood that was read above it is not dry before it is read again.
+
+    Args:
+        air: what `air_of_yard` gave for the same `where`, read once for many jobs.
+        ticks: of the job, in the order of their making.
+        readings: of the job, likewise.
 
     Raises:
         Refused: the job has no operation, or one whose steps make no sense; the field names its treatment.
@@ -97,17 +114,80 @@ def job_calendar(
     groups = grouped(operations)
     start_on = max([on_date, *(hold.expected_on for hold in holds if hold.released_at is None)])
     in_air = air or air_of_yard(yard, where)
+    works = [_work(group) for group in groups]
+    words = words_on([(group.operations, work.steps) for group, work in zip(groups, works, strict=True)], ticks)
+    ticked = {
+        place: said.done.ticked_at.astimezone(yard.zone) for place, said in words.items() if said.done is not None
+    }
+    limits = _limits(groups, standing)
     wet = {
         str(finding): wood
         for finding, stands in standing.items()
         if (wood := _wet_wood(stands.assessment.document, where)) is not None
     }
-    works = [_work(group) for group in groups]
+    wet |= _metered(groups, works, words, limits, wet, readings, yard)
     likely, cautious = (
-        job_days(works=works, start_on=start_on, air=in_air.air, wet=wet, pace=pace)
+        job_days(works=works, start_on=start_on, air=in_air.air, wet=wet, pace=pace, ticked=ticked)
         for pace in (Pace.LIKELY, Pace.CAUTIOUS)
     )
-    return JobCalendar(groups, likely, cautious, where, in_air.known)
+    return JobCalendar(groups, likely, cautious, where, in_air.known, words, limits)
+
+
+def _limits(groups: Sequence[Group], standing: Mapping[UUID, Standing]) -> dict[UUID, float]:
+    """The driest that an operation of the job asks for at each finding, else what its judgement dries it to."""
+    limits: dict[UUID, float] = {}
+    for finding, stands in standing.items():
+        drying = stands.assessment.document.get("drying")
+        target = drying.get("target_pct") if isinstance(drying, Mapping) else None
+        if isinstance(target, int | float):
+            limits[finding] = float(target)
+    asked: dict[UUID, float] = {}
+    for group in groups:
+        most = group.first.treatment.maximum_moisture_pct
+        for operation in group.operations if most is not None else ():
+            if operation.finding_id is not None:
+                asked[operation.finding_id] = min(asked.get(operation.finding_id, 100.0), float(most or 0))
+    return limits | asked
+
+
+def _metered(
+    groups: Sequence[Group],
+    works: Sequence[Work],
+    words: Mapping[tuple[int, int], StepWords],
+    limits: Mapping[UUID, float],
+    wet: Mapping[str, WetWood],
+    readings: Iterable[MeterReading],
+    yard: Yard,
+) -> dict[str, WetWood]:
+    """What the last reading at each finding makes of its wood.
+
+    A reading from before the drying that is under way began says nothing about how far that has come.
+    """
+    newest = {reading.finding_id: reading for reading in readings if reading.finding_id in limits}
+    metered = {}
+    for finding, reading in newest.items():
+        begins = [
+            words.get((at, step.wait.since_step))
+            for at, (group, work) in enumerate(zip(groups, works, strict=True))
+            if any(operation.finding_id == finding for operation in group.operations)
+            for step in work.steps
+            if step.wait is not None and step.wait.what == DRYING
+        ]
+        if any(begun is None or begun.done is None or begun.done.ticked_at > reading.read_at for begun in begins):
+            continue
+        read_on = reading.read_at.astimezone(yard.zone).date()
+        if float(reading.moisture_pct) <= limits[finding]:
+            metered[str(finding)] = WetWood(read_on, read_on, read_on)
+            continue
+        again = read_on + timedelta(days=rules_of(yard).moisture.read_again_days)
+        before = wet.get(str(finding), WetWood(again, again, again))
+        metered[str(finding)] = WetWood(
+            *(
+                None if day is None else max(day, again)
+                for day in (before.early_on, before.likely_on, before.cautious_on)
+            )
+        )
+    return metered
 
 
 def _work(group: Group) -> Work:

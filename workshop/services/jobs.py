@@ -15,6 +15,7 @@ from inspections.services.findings import finding_set_state
 from workshop.estimating.hours import ThreePoint
 from workshop.models import Hold, Job, Operation, Treatment
 from workshop.models.jobs import HoldKind
+from workshop.services.hold_days import findings_of, holds_into_the_book, judged_into_the_book, put_right_by
 from workshop.services.proposing import CENT, job_empty, jobs_propose, operation_of
 from yard.models import Member, Surface
 from yard.refusals import Refused
@@ -126,7 +127,35 @@ def hold_add(
     Raises:
         Refused: an unknown kind, missing words, or a job that is past waiting.
     """
-    job = job_locked(job, Job.State.PROPOSED, Job.State.QUOTED, Job.State.APPROVED, doing="held")
+    job = job_locked(job, Job.State.PROPOSED, Job.State.QUOTED, Job.State.APPROVED, Job.State.STOPPED, doing="held")
+    return hold_lay(
+        job=job,
+        kind=kind,
+        what=what,
+        who=who,
+        expected_on=expected_on,
+        meanwhile=meanwhile,
+        at=at,
+        stopped_work=job.state == Job.State.STOPPED,
+    )
+
+
+def hold_lay(
+    *,
+    job: Job,
+    kind: str,
+    what: str,
+    who: Member | None,
+    expected_on: date,
+    meanwhile: str,
+    at: datetime,
+    stopped_work: bool,
+) -> Hold:
+    """Write a hold on a job that is locked, with the day on which the proper repair is due by judgement.
+
+    Raises:
+        Refused: an unknown kind, or missing words.
+    """
     if kind not in HoldKind.values:
         raise Refused("kind", f"is {kind!r}", f"give one of: {', '.join(HoldKind.values)}")
     for field, text, longest in (("what", what, 200), ("meanwhile", meanwhile, 300)):
@@ -142,18 +171,21 @@ def hold_add(
         who=who,
         expected_on=expected_on,
         meanwhile=meanwhile.strip(),
+        put_right_by=put_right_by(findings_of(job)),
+        stopped_work=stopped_work,
         made_at=at,
     )
     hold.save(force_insert=True)
     for finding in findings_of(job):
         if finding.state in (Finding.State.OPEN, Finding.State.WATCHED):
             finding_set_state(finding=finding, state=Finding.State.HELD, at=at)
+    holds_into_the_book(jobs=[job], at=at)
     return hold
 
 
 @transaction.atomic
 def hold_release(*, hold: Hold, at: datetime) -> Hold:
-    """What was waited for is here. The last one lets the job's findings go on."""
+    """What was waited for is here. The last one lets the job and its findings go on."""
     job = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=hold.job_id)
     if not Hold.objects.filter(pk=hold.pk, released_at__isnull=True).update(released_at=at):
         raise Refused("hold", "is released already", "there is nothing more to do")
@@ -162,12 +194,13 @@ def hold_release(*, hold: Hold, at: datetime) -> Hold:
         for finding in findings_of(job):
             if finding.state == Finding.State.HELD:
                 finding_set_state(finding=finding, state=Finding.State.OPEN, at=at)
+        judged_into_the_book(findings_of(job), at=at)
+        if job.state == Job.State.STOPPED:
+            job.state, job.changed_at = Job.State.IN_WORK, at
+            job.save(update_fields=["state", "changed_at"])
+    else:
+        holds_into_the_book(jobs=[job], at=at)
     return hold
-
-
-def findings_of(job: Job) -> list[Finding]:
-    """The findings that a job serves, in one order for everybody who locks them."""
-    return list(Finding.objects.filter(operations__job=job).distinct().order_by("id"))
 
 
 def operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
@@ -220,6 +253,7 @@ __all__ = [
     "OperationSheet",
     "findings_of",
     "hold_add",
+    "hold_lay",
     "hold_release",
     "job_change",
     "job_drop",

@@ -185,6 +185,8 @@ SPECTACULAR_SETTINGS = {
         "OpeningKind": "inspections.templates.document.OpeningKind.choices",
         "JobState": "workshop.models.jobs.JobState",
         "HoldKind": "workshop.models.jobs.HoldKind",
+        "TickKind": "workshop.models.work.TickKind",
+        "WorkedIn": "workshop.models.jobs.WorkedIn",
         "QuoteState": "workshop.models.quotes.QuoteState",
         "Verdict": "workshop.models.quotes.Verdict",
         "VerdictSaid": "workshop.models.quotes.SAYABLE",
