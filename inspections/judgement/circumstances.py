@@ -279,4 +279,12 @@ def _evidence_of_load_path(in_load_path: bool | None, load: Load) -> Iterator[Ev
         yield Evidence.LOAD_PATH_NOT_KNOWN
 
 
-__all__ = ["Circumstances", "circumstances_of", "evidence_of_moisture", "growth_of", "trend_of", "worst_of"]
+__all__ = [
+    "Circumstances",
+    "circumstances_of",
+    "evidence_of_moisture",
+    "growth_of",
+    "season_years",
+    "trend_of",
+    "worst_of",
+]

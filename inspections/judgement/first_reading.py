@@ -14,16 +14,16 @@ of every sign.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import product
 from typing import Final
 
-from inspections.judgement.circumstances import Circumstances, circumstances_of
+from inspections.judgement.circumstances import Circumstances, circumstances_of, season_years
 from inspections.judgement.condition import weigh
 from inspections.judgement.evidence import Evidence
 from inspections.judgement.facts import ComponentFacts, FindingFacts, Reading, SignFacts, YardFacts
-from inspections.judgement.first_words import CHARACTERS, NO_VALUE, Value, value_at
+from inspections.judgement.first_words import CHARACTERS, NO_VALUE, value_at
 from inspections.judgement.likelihood import likelihood_level
 from inspections.judgement.meter_steps import READ_AS, readings_of
 from inspections.judgement.priority import URGENCY, priority_of
@@ -69,29 +69,23 @@ def first_reading(
 
     Args:
         component: without the boat's year, which judges nothing.
-        signs: of the yard's list. One that speaks of hidden faces is left out: how long they have been closed is no
-            answer of today.
+        signs: of the yard's list. Left out are those that speak of hidden faces, because how long these have been
+            closed is no answer of today, and those of salt, which shifts what the meter says.
         days: the first and the last day of its time.
     """
     kinds: dict[object, list[SignFacts]] = {}
     for sign in signs:
-        if Condition.UNSEEN not in sign.conditions:
+        if Condition.UNSEEN not in sign.conditions and sign.code not in rules.salt_signs:
             kinds.setdefault(_kind(sign, rules), []).append(sign)
     planes = planes_of(component, rules)
-    bare = {alike[0].code: FindingFacts(days[0].on, signs=(alike[0],)) for alike in kinds.values()}
-    weighed: dict[tuple[object, frozenset[Evidence]], _Weighed] = {}
-    asked = [_Asked(component, day, rules, weighed) for day in days]
+    asked = _Asked(component, [alike[0] for alike in kinds.values()], days, rules)
     sheets: dict[str, list[str | None]] = {sign.code: [] for alike in kinds.values() for sign in alike}
     for plane in planes:
-        cells: list[list[str]] = [[] for _ in kinds]
-        for answers in product(*(words for _, words in plane)):
-            said = dict(zip([name for name, _ in plane], answers, strict=True))
-            looks = [_Look(said, each) for each in asked]
-            for column, (kind, alike) in zip(cells, kinds.items(), strict=True):
-                values = {look.value_of(kind, alike[0], bare[alike[0].code]) for look in looks}
-                value = values.pop() if len(values) == 1 else None
-                column.append(NO_VALUE if value is None else CHARACTERS[value])
-        for column, alike in zip(cells, kinds.values(), strict=True):
+        names = [name for name, _ in plane]
+        rows = [
+            asked.row(dict(zip(names, answers, strict=True))) for answers in product(*(words for _, words in plane))
+        ]
+        for column, alike in zip(zip(*rows, strict=True), kinds.values(), strict=True):
             sheet = "".join(column)
             for sign in alike:
                 sheets[sign.code].append(sheet if sheet.strip() else None)
@@ -132,7 +126,7 @@ def planes_of(component: ComponentFacts, rules: Rules) -> tuple[Plane, ...]:
     seal, moves = ("seal", SEALS), ("moves", MOVES)
     if not component.water:
         return ((water, seal, moves),)
-    return (water, seal, moves, path, trend), (water, seal, moves, ("moisture", (NOT_SAID, *READ_AS)))
+    return (water, seal, moves, path, trend), (water, seal, moves, ("moisture", READ_AS))
 
 
 def _kind(sign: SignFacts, rules: Rules) -> object:
@@ -140,57 +134,111 @@ def _kind(sign: SignFacts, rules: Rules) -> object:
     return (
         sign.conditions,
         rules.conclusive.get(sign.code, frozenset()) & set(sign.conditions),
-        sign.code in rules.salt_signs,
         tuple(sorted(rules.sign_multipliers.get(sign.code, {}).items())),
     )
 
 
 class _Asked:
-    """Judgement asked about one part on one day. What it would say again and again is kept."""
+    """Judgement asked about one part. What it would say again and again is kept."""
 
     def __init__(
-        self,
-        component: ComponentFacts,
-        day: Day,
-        rules: Rules,
-        weighed: dict[tuple[object, frozenset[Evidence]], _Weighed],
+        self, component: ComponentFacts, signs: Sequence[SignFacts], days: Sequence[Day], rules: Rules
     ) -> None:
-        self.component, self.day, self.rules = component, day, rules
-        self._weighed = weighed  # the same on every day
-        self._priorities: dict[tuple[object, ...], Priority] = {}
+        self._component, self._days, self._rules = component, days, rules
+        day = days[0].on
+        # A sign with nothing else said is all that weighing needs beside the circumstances.
+        self._bare = [FindingFacts(day, signs=(sign,)) for sign in signs]
+        self._years = [
+            (each, season_years(replace(self._bare[0], observed_on=each.on), each.yard, each.on, rules))
+            for each in days
+        ]
+        self._quickens = [sign.code in rules.sign_multipliers for sign in signs]
+        self._weighed: dict[frozenset[Evidence], list[_Weighed]] = {}
+        self._priorities: dict[tuple[object, ...], Priority | None] = {}
 
-    def circumstances(self, finding: FindingFacts) -> Circumstances:
-        return circumstances_of(finding, self.component, self.day.yard, self.day.on, self.rules)
-
-    def weighed(self, kind: object, finding: FindingFacts, around: Circumstances) -> _Weighed:
-        """What holds: with nothing hidden, it hangs on the sign and the evidence alone."""
-        key = kind, around.evidence
-        if key not in self._weighed:
-            holding = [one for one in weigh(finding, self.component, around, self.rules) if one.holds]
-            holding.sort(key=lambda one: -self.rules.condition_rank[one.condition])
-            self._weighed[key] = _Weighed(
-                tuple(one.condition for one in holding),
-                contradicted=any(one.contradicted for one in holding),
-                left=all(one.conclusive and not one.named_by for one in holding)
-                and [one.condition for one in holding] == [Condition.FINISH_ONLY],
+    def row(self, said: Mapping[str, str]) -> str:
+        """The character of each sign for one combination of answers."""
+        readings: tuple[Reading, ...] | None = ()
+        if bucket := said.get("moisture", NOT_SAID):
+            first = self._days[0]
+            readings = readings_of(bucket, self._component, first.yard, first.on, self._rules)
+        if readings is None:
+            return NO_VALUE * len(self._bare)
+        finding = _finding(said, self._bare[0], readings)
+        around = circumstances_of(finding, self._component, self._days[0].yard, self._days[0].on, self._rules)
+        arounds = [replace(around, judged_on=day.on, season_years=years) for day, years in self._years]
+        plain: dict[Condition, Priority | None] = {}
+        return "".join(
+            self._character(
+                weighed, bare if quickens else self._bare[0], arounds, {} if quickens else plain, quickens=quickens
             )
-        return self._weighed[key]
+            for weighed, bare, quickens in zip(self._held(around), self._bare, self._quickens, strict=True)
+        )
 
-    def priority(self, condition: Condition, finding: FindingFacts, around: Circumstances) -> Priority:
-        """Of all evidence, what an open or whole seal, a movement or a load say stands in the words already."""
+    def _character(
+        self,
+        weighed: _Weighed,
+        bare: FindingFacts,
+        arounds: Sequence[Circumstances],
+        known: dict[Condition, Priority | None],
+        *,
+        quickens: bool,
+    ) -> str:
+        pressing, most = weighed.conditions[0], len(URGENCY)
+        for condition in weighed.conditions:
+            if condition not in known:
+                known[condition] = self._priority(condition, bare, arounds, quickens=quickens)
+            priority = known[condition]
+            if priority is None:
+                return NO_VALUE
+            if URGENCY[priority] < most:
+                pressing, most = condition, URGENCY[priority]
+        priority = known[pressing]
+        assert priority is not None
+        structural = self._rules.conditions[pressing].structural
+        return CHARACTERS[value_at(priority, structural, weighed.contradicted, weighed.left)]
+
+    def _held(self, around: Circumstances) -> list[_Weighed]:
+        """What each sign makes hold: with nothing hidden, that hangs on the sign and the evidence alone."""
+        if around.evidence not in self._weighed:
+            self._weighed[around.evidence] = [self._weigh(bare, around) for bare in self._bare]
+        return self._weighed[around.evidence]
+
+    def _weigh(self, bare: FindingFacts, around: Circumstances) -> _Weighed:
+        holding = [one for one in weigh(bare, self._component, around, self._rules) if one.holds]
+        holding.sort(key=lambda one: -self._rules.condition_rank[one.condition])
+        return _Weighed(
+            tuple(one.condition for one in holding),
+            contradicted=any(one.contradicted for one in holding),
+            left=[one.condition for one in holding] == [Condition.FINISH_ONLY]
+            and holding[0].conclusive
+            and not holding[0].named_by,
+        )
+
+    def _priority(
+        self, condition: Condition, finding: FindingFacts, arounds: Sequence[Circumstances], *, quickens: bool
+    ) -> Priority | None:
+        """The same on the first and the last day, or None. Of the evidence, all but the soaking stands in the words
+        already: seal, movement, load and trend."""
+        around = arounds[0]
         soaks = Evidence.SOAKING in around.evidence
-        multiplied = tuple(sign.code for sign in finding.signs if sign.code in self.rules.sign_multipliers)
-        key = (
-            condition, around.waters, around.seal, around.moves, around.trend, around.in_load_path, soaks,
-            around.salt, multiplied,
-        )  # fmt: skip
+        code = finding.signs[0].code if quickens else ""
+        key = condition, around.waters, around.seal, around.moves, around.trend, around.in_load_path, soaks, code
         if key not in self._priorities:
-            severity, _ = severity_of(condition, self.component, around, self.rules)
-            level = likelihood_level(condition, finding, self.component, self.day.yard, around, self.rules)
-            risk = risk_level(severity, level)
-            said = priority_of(condition, severity, risk, self.component, around, self.rules)
-            self._priorities[key] = said[0]
+            said = {
+                self._priority_on(day, condition, finding, then)
+                for day, then in zip(self._days, arounds, strict=True)
+            }
+            self._priorities[key] = said.pop() if len(said) == 1 else None
         return self._priorities[key]
+
+    def _priority_on(
+        self, day: Day, condition: Condition, finding: FindingFacts, around: Circumstances
+    ) -> Priority:
+        severity, _ = severity_of(condition, self._component, around, self._rules)
+        level = likelihood_level(condition, finding, self._component, day.yard, around, self._rules)
+        risk = risk_level(severity, level)
+        return priority_of(condition, severity, risk, self._component, around, self._rules)[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,67 +250,17 @@ class _Weighed:
     left: bool
 
 
-class _Look:
-    """One combination of answers, asked for one sign after the other."""
-
-    def __init__(self, said: Mapping[str, str], asked: _Asked) -> None:
-        self._asked = asked
-        bucket = said.get("moisture", NOT_SAID)
-        self._moisture = bool(bucket)
-        self._readings: tuple[Reading, ...] | None = ()
-        if bucket:
-            self._readings = readings_of(bucket, asked.component, asked.day.yard, asked.day.on, asked.rules)
-        self._said = said
-        self._shared: tuple[FindingFacts, Circumstances] | None = None
-        self._priorities: dict[Condition, Priority] = {}
-
-    def value_of(self, kind: object, sign: SignFacts, bare: FindingFacts) -> Value | None:
-        """
-        Args:
-            bare: a finding of this sign with nothing else said: all that weighing needs beside the circumstances.
-        """
-        if self._readings is None:
-            return None
-        asked, rules = self._asked, self._asked.rules
-        if self._moisture and sign.code in rules.salt_signs:
-            return None  # salt shifts what the meter says
-        known: dict[Condition, Priority] = self._priorities
-        if stands_alone(sign, rules):
-            known = {}
-            finding = self._finding(sign)
-            around = asked.circumstances(finding)
-        elif self._shared is not None:
-            finding, around = self._shared
-        else:
-            finding = self._finding(sign)
-            around = asked.circumstances(finding)
-            self._shared = finding, around
-        weighed = asked.weighed(kind, bare, around)
-        said = [
-            known.get(condition) or asked.priority(condition, finding, around) for condition in weighed.conditions
-        ]
-        known.update(zip(weighed.conditions, said, strict=True))
-        urgency = [URGENCY[priority] for priority in said]
-        pressing = urgency.index(min(urgency))
-        return value_at(
-            said[pressing],
-            rules.conditions[weighed.conditions[pressing]].structural,
-            weighed.contradicted,
-            weighed.left,
-        )
-
-    def _finding(self, sign: SignFacts) -> FindingFacts:
-        said = self._said
-        return FindingFacts(
-            self._asked.day.on,
-            signs=(sign,),
-            readings=self._readings or (),
-            in_load_path=IN_PATH[said.get("path", NOT_SAID)],
-            water=said["water"],  # type: ignore[arg-type]  # an empty word is kept as None
-            seal=said["seal"],  # type: ignore[arg-type]
-            moves=said["moves"],  # type: ignore[arg-type]
-            trend=said.get("trend", NOT_SAID),  # type: ignore[arg-type]
-        )
+def _finding(said: Mapping[str, str], bare: FindingFacts, readings: tuple[Reading, ...]) -> FindingFacts:
+    """A finding of these answers; an empty word is kept as None."""
+    return replace(
+        bare,
+        readings=readings,
+        in_load_path=IN_PATH[said.get("path", NOT_SAID)],
+        water=said["water"],  # type: ignore[arg-type]
+        seal=said["seal"],  # type: ignore[arg-type]
+        moves=said["moves"],  # type: ignore[arg-type]
+        trend=said.get("trend", NOT_SAID),  # type: ignore[arg-type]
+    )
 
 
 __all__ = ["Day", "FirstReading", "first_reading", "planes_of", "same_words", "stands_alone"]

@@ -13,7 +13,7 @@ from inspections.judgement.circumstances import evidence_of_moisture
 from inspections.judgement.evidence import Evidence
 from inspections.judgement.facts import MOISTURE, MOISTURE_BESIDE, ComponentFacts, FindingFacts, Reading, YardFacts
 from inspections.judgement.rules.tables import Rules
-from inspections.judgement.vocabulary import Answer
+from inspections.judgement.vocabulary import Answer, SafetyRole
 
 # A meter shows tenths.
 TENTHS: Final = 10
@@ -38,7 +38,7 @@ def meter_steps(
     component: ComponentFacts, yard: YardFacts, on_date: date, rules: Rules
 ) -> Mapping[int | None, Steps]:
     """The steps for a part in the month of a day, by the whole degree of the wood; None where it was not taken."""
-    return _steps(component, yard, on_date.replace(day=1), rules.version, _Held(rules))
+    return _steps(component.species, yard, on_date.replace(day=1), _Held(rules))
 
 
 def readings_of(
@@ -98,10 +98,10 @@ class _Held:
 
 
 @lru_cache(maxsize=512)
-def _steps(
-    component: ComponentFacts, yard: YardFacts, month: date, version: str, held: _Held
-) -> Mapping[int | None, Steps]:
+def _steps(species: str | None, yard: YardFacts, month: date, held: _Held) -> Mapping[int | None, Steps]:
     rules, found = held.rules, {}
+    # Of a part the meter minds nothing but its wood.
+    component = ComponentFacts("ANY", SafetyRole.NONE, recheck_months=12, open_up_months=12, species=species)
     soaking = round(rules.moisture.soaking_pct * TENTHS)
     for wood_c in WOOD_C:
 
