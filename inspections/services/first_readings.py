@@ -1,6 +1,6 @@
 """The compact table of a boat: what her parts' findings will probably be judged to be, for a page without network.
 
-Parts of the same circumstances share a table. Working one out takes about a second, so each is kept in the cache
+Parts of the same circumstances share a table. Working one out takes half a second, so each is kept in the cache
 for the week it holds for, under a key of everything that it was worked out from.
 """
 
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import time
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -32,6 +33,9 @@ from yard.selectors import today_at
 # From a Monday, so that a table and the package around it stay the same all week.
 HOLDS_FOR: Final = timedelta(days=13)
 KEPT_FOR: Final = timedelta(days=8)
+# Nobody waits longer for a package: what is not worked out by then has no first reading in this one, and what was
+# worked out is kept for the next.
+MOST_SECONDS: Final = 15.0
 ELSEWHERE: Final = "elsewhere"
 # Of how the table is worked out and packed; what was kept by another edition is not used.
 EDITION: Final = 1
@@ -72,16 +76,20 @@ def _sign_facts(sign: Sign) -> SignFacts:
 def _packed(
     parts: Mapping[str, ComponentFacts], signs: tuple[SignFacts, ...], days: list[Day], rules: Rules
 ) -> dict[str, Any]:
-    kinds = {facts: number for number, facts in enumerate(dict.fromkeys(parts.values()))}
-    keys = {facts: _key(facts, signs, days, rules) for facts in kinds}
+    keys = {facts: _key(facts, signs, days, rules) for facts in dict.fromkeys(parts.values())}
     kept = cache.get_many(keys.values())
     sheets: dict[str, int] = {}
-    groups = []
+    kinds: dict[ComponentFacts, int] = {}
+    groups: list[dict[str, Any]] = []
+    began = time.monotonic()
     for facts, key in keys.items():
         group = kept.get(key)
+        if group is None and time.monotonic() - began > MOST_SECONDS:
+            continue
         if group is None:
             group = _group(facts, signs, days, rules)
             cache.set(key, group, KEPT_FOR.total_seconds())
+        kinds[facts] = len(groups)
         numbered = {
             code: [None if own is None else sheets.setdefault(group["sheets"][own], len(sheets)) for own in of_sign]
             for code, of_sign in group["signs"].items()
@@ -93,7 +101,7 @@ def _packed(
         "from": days[0].on.isoformat(),
         "until": days[-1].on.isoformat(),
         "same": same_words(rules),
-        "components": {name: kinds[facts] for name, facts in parts.items()},
+        "components": {name: kinds[facts] for name, facts in parts.items() if facts in kinds},
         "groups": groups,
         "sheets": list(sheets),
         "values": {
