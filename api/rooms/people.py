@@ -82,7 +82,12 @@ class OwnerSheet(Sheet):
     name = Text(max_length=120)
     email = Text(max_length=254, help_text="where reports and links are sent")
     phone = Text(max_length=40, allow_blank=True, required=False)
-    locale = Text(max_length=16, required=False)
+    locale = Text(
+        max_length=16,
+        required=False,
+        help_text="such as en_GB, de_AT or nb_NO. Mails, pages and reports are German where it is a German one and "
+        "English otherwise; days and figures are those of the country.",
+    )
 
 
 @extend_schema_view(

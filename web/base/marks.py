@@ -10,8 +10,11 @@ from typing import Final
 
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
+from inspections.judgement.speech import label_in
 from inspections.judgement.vocabulary import Priority
+from yard.languages import language_of
 
 # Each in a square from -5 to 5.
 SHAPES: Final[dict[str, SafeString]] = {
@@ -31,8 +34,9 @@ def shape(code: str) -> SafeString:
 
 
 def priority(code: str) -> SafeString:
-    """Shape and word."""
-    return format_html('<span class="priority priority-{}">{} {}</span>', code, shape(code), Priority(code).label)
+    """Shape and word, in the language that the page speaks."""
+    word = label_in(Priority(code), language_of(get_language() or ""))
+    return format_html('<span class="priority priority-{}">{} {}</span>', code, shape(code), word)
 
 
 __all__ = ["SHAPES", "priority", "shape"]

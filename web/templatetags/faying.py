@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
+from typing import Any, Protocol
+from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
@@ -27,10 +28,21 @@ from inspections.models import Reading
 from web.base import marks
 from workshop.report.context import reading_name, tag_text, unit_text
 from yard.locale_format import date_text, hours_text, locale_check, money_text
-from yard.models import Yard
 from yard.vocabulary import Labelled, Load, Water
 
 register = template.Library()
+
+
+class Clock(Protocol):
+    """Whose figures and whose clock: the yard's, or those of a reader without a log-in."""
+
+    @property
+    def locale(self) -> str: ...
+    @property
+    def zone(self) -> ZoneInfo: ...
+    @property
+    def currency(self) -> str: ...
+
 
 VOCABULARIES: dict[str, type[Labelled]] = {
     "answer": Answer,
@@ -50,19 +62,19 @@ register.simple_tag(marks.shape, name="shape")
 
 
 @register.filter
-def day(value: date | None, yard: Yard) -> str:
+def day(value: date | None, yard: Clock) -> str:
     """3 April 2027."""
     return "" if value is None else date_text(_on(value, yard), yard.locale, "long")
 
 
 @register.filter
-def brief_day(value: date | None, yard: Yard) -> str:
+def brief_day(value: date | None, yard: Clock) -> str:
     """3 Apr 2027: for narrow columns."""
     return "" if value is None else date_text(_on(value, yard), yard.locale, "medium")
 
 
 @register.filter
-def short_day(value: date | None, yard: Yard) -> str:
+def short_day(value: date | None, yard: Clock) -> str:
     """Sat 3 Apr: for tables whose year is plain."""
     if value is None:
         return ""
@@ -70,13 +82,13 @@ def short_day(value: date | None, yard: Yard) -> str:
 
 
 @register.filter
-def month_name(value: date, yard: Yard) -> str:
+def month_name(value: date, yard: Clock) -> str:
     """April 2027."""
     return format_date(value, "LLLL y", locale=locale_check(yard.locale))
 
 
 @register.filter
-def moment(value: datetime | None, yard: Yard) -> str:
+def moment(value: datetime | None, yard: Clock) -> str:
     """3 Apr 2027, 09:12, by the yard's clock."""
     if value is None:
         return ""
@@ -86,19 +98,19 @@ def moment(value: datetime | None, yard: Yard) -> str:
 
 
 @register.filter
-def money(value: Decimal | None, yard: Yard) -> str:
+def money(value: Decimal | None, yard: Clock) -> str:
     """In the yard's currency."""
     return "" if value is None else money_text(value, yard.currency, yard.locale)
 
 
 @register.filter
-def hours(value: Decimal, yard: Yard) -> str:
+def hours(value: Decimal, yard: Clock) -> str:
     """6½ h."""
     return hours_text(value, yard.locale)
 
 
 @register.filter
-def number(value: Decimal | int | None, yard: Yard) -> str:
+def number(value: Decimal | int | None, yard: Clock) -> str:
     """A figure without zeros that say nothing."""
     if value is None:
         return ""
@@ -107,7 +119,7 @@ def number(value: Decimal | int | None, yard: Yard) -> str:
 
 
 @register.filter
-def metres(value_mm: int, yard: Yard) -> str:
+def metres(value_mm: int, yard: Clock) -> str:
     """8.40 m."""
     return f"{format_decimal(Decimal(value_mm) / 1000, format='0.00', locale=locale_check(yard.locale))} m"
 
@@ -162,5 +174,5 @@ def bar(part: int, whole: int) -> SafeString:
     )
 
 
-def _on(value: date, yard: Yard) -> date:
+def _on(value: date, yard: Clock) -> date:
     return value.astimezone(yard.zone).date() if isinstance(value, datetime) else value
