@@ -8,11 +8,12 @@ from typing import Concatenate, Final, ParamSpec
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.csrf import csrf_exempt
 
 from web.base.addresses import caller_of
 from web.base.rates import Rate, rate_of
+from web.owner.language import Reader, language_of_stranger, reader_of
 from workshop.models import OwnerLink
 from workshop.services.links import Kind, LinkRefused, link_find
 
@@ -26,6 +27,7 @@ class HolderRequest(HttpRequest):
     """A request of somebody who holds a link."""
 
     link: OwnerLink
+    reader: Reader
 
 
 Page = Callable[Concatenate[HolderRequest, P], HttpResponseBase]
@@ -61,20 +63,30 @@ def for_holders(*, counted: bool) -> Callable[[Page[P]], Door]:
         except LinkRefused as refusal:
             if not counted:
                 rate.count(caller)
-            return render(request, "web/owner/closed.html", {"kind": refusal.kind}, status=STATUS[refusal.kind])
-        request.link = link  # type: ignore[attr-defined]  # which makes it a HolderRequest
-        try:
-            with timezone.override(link.yard.zone):
+            return closed(request, refusal.kind)
+        reader = reader_of(request, link.owner or link.member, link.yard)
+        request.link, request.reader = link, reader  # type: ignore[attr-defined]  # which makes it a HolderRequest
+        with timezone.override(link.yard.zone), translation.override(reader.language):
+            try:
                 return page(request, *args, **kwargs)  # type: ignore[arg-type]
-        except Http404:
-            return render(request, "web/owner/closed.html", {"kind": "wrong"}, status=STATUS["wrong"])
+            except Http404:
+                return closed(request, "wrong")
 
     return around
 
 
+def closed(request: HttpRequest, kind: Kind) -> HttpResponse:
+    """A page that tells nothing about any boat, in the language of whoever knocks."""
+    language = language_of_stranger(request)
+    with translation.override(language):
+        return render(request, "web/owner/closed.html", {"kind": kind, "tag": language}, status=STATUS[kind])
+
+
 def too_many(request: HttpRequest, rate: Rate) -> HttpResponse:
     """A page that asks to go slower."""
-    response = render(request, "web/owner/too_many.html", status=TOO_MANY)
+    language = language_of_stranger(request)
+    with translation.override(language):
+        response = render(request, "web/owner/too_many.html", {"tag": language}, status=TOO_MANY)
     response["Retry-After"] = str(rate.wait_seconds)
     return response
 
@@ -87,4 +99,4 @@ def sealed(response: HttpResponseBase) -> HttpResponseBase:
     return response
 
 
-__all__ = ["HolderRequest", "for_holders", "sealed", "too_many"]
+__all__ = ["HolderRequest", "closed", "for_holders", "sealed", "too_many"]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from web.base.addresses import caller_of
 from web.base.rates import rate_of
-from web.owner.gate import sealed, too_many
+from web.owner.gate import closed, sealed, too_many
+from web.owner.language import reader_of
 from workshop.services.reminders import reminders_resume, reminders_stop, reminders_stopped, stop_find
 from yard.refusals import Refused
 
@@ -27,17 +28,25 @@ def reminders(request: HttpRequest, token: str) -> HttpResponseBase:
     try:
         decider = stop_find(token)
     except Refused:
-        return sealed(render(request, "web/owner/closed.html", {"kind": "wrong"}, status=404))
+        return sealed(closed(request, "wrong"))
     if request.method == "POST":
         if request.POST.get("again") == "yes":
             reminders_resume(decider=decider)
         else:
             reminders_stop(decider=decider, at=timezone.now())
-    page: HttpResponse = render(
-        request,
-        "web/owner/reminders.html",
-        {"yard_name": decider.yard.name, "stopped": reminders_stopped(decider), "token": token},
-    )
+    reader = reader_of(request, decider, decider.yard)
+    with translation.override(reader.language):
+        page: HttpResponse = render(
+            request,
+            "web/owner/reminders.html",
+            {
+                "yard_name": decider.yard.name,
+                "stopped": reminders_stopped(decider),
+                "token": token,
+                "reader": reader,
+                "tag": reader.tag,
+            },
+        )
     return sealed(page)
 
 
