@@ -10,13 +10,14 @@ from django.db.models import Count, Max
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.http import require_POST, require_safe
 
 from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.job_lines import job_lines
+from web.owner.language import Reader, office_reader, reader_of
 from web.owner.questions import Asked, asked_of
 from workshop.models import Decision, Job, JobNeed, LinkOpening, OwnerLink, Quote, Report, Treatment
 from workshop.models.quotes import Verdict
@@ -31,7 +32,6 @@ from workshop.services.quotes import (
     quote_withdraw,
 )
 from workshop.services.threads import reply_write
-from yard.models import Member, Owner
 from yard.refusals import Refused
 
 OPENINGS_SHOWN = 12
@@ -54,15 +54,18 @@ def quote(request: MemberRequest, pk: int) -> HttpResponse:
 def preview(request: MemberRequest, pk: int) -> HttpResponse:
     """Exactly what the decider will see, or sees, without the buttons."""
     held = held_quote(request, pk)
+    reader = reader_of(request, held.boat.decider, held.yard)
     try:
-        asked, digest = _document(held)
+        with translation.override(reader.language):
+            asked, digest = _document(held, reader)
     except Refused as refusal:
         return shown(request, held, refused=refusal)
     context = {
         "asked": asked, "quote": held, "yard": held.yard, "member": request.member, "preview": True,
-        "may_answer": False, "digest": digest,
+        "may_answer": False, "digest": digest, "reader": reader, "tag": reader.tag,
     }  # fmt: skip
-    return render(request, "web/office/preview.html", context)
+    with translation.override(reader.language):
+        return render(request, "web/office/preview.html", context)
 
 
 @require_POST
@@ -197,17 +200,12 @@ def done(request: MemberRequest, held: Quote, change: Callable[[datetime], None]
     return HttpResponseRedirect(_address(held))
 
 
-def _document(held: Quote) -> tuple[Asked, str]:
+def _document(held: Quote, reader: Reader) -> tuple[Asked, str]:
     """What was sent, or what would go out now."""
     if held.sent_at is not None:
-        return asked_of(held, quote_document(held), held.digest, reader=_reader(held)), held.digest
+        return asked_of(held, quote_document(held), held.digest, reader=reader), held.digest
     prepared: Prepared = quote_prepare(quote=held, at=timezone.now())
-    return asked_of(held, prepared.document, prepared.digest, reader=_reader(held)), prepared.digest
-
-
-def _reader(held: Quote) -> Owner | None:
-    decider: Owner | Member = held.boat.decider
-    return decider if isinstance(decider, Owner) else None
+    return asked_of(held, prepared.document, prepared.digest, reader=reader), prepared.digest
 
 
 def _choices(held: Quote, draft: bool) -> dict[str, object]:
@@ -234,7 +232,7 @@ def shown(
     asked, digest, not_ready = None, "", None
     if draft or held.sent_at is not None:
         try:
-            asked, digest = _document(held)
+            asked, digest = _document(held, office_reader(held.yard))
         except Refused as refusal:
             not_ready = refusal
     in_quote = set(held.lines.values_list("job_id", flat=True))

@@ -64,6 +64,11 @@ def reader_of(request: HttpRequest, person: Owner | Member | None, yard: Yard) -
     )
 
 
+def office_reader(yard: Yard) -> Reader:
+    """Somebody at the yard's own pages, which are in English."""
+    return Reader(FIRST, figures_locale(yard.locale, FIRST), yard.zone, yard.currency, None)
+
+
 def language_of_stranger(request: HttpRequest) -> Language:
     """For pages that know nobody: what the browser asks for."""
     wished = [request.GET.get(WISH, ""), *(tag for tag, _ in parse_accept_lang_header(_accepted(request)))]
@@ -75,4 +80,4 @@ def _accepted(request: HttpRequest) -> str:
     return request.headers.get("Accept-Language", "")
 
 
-__all__ = ["WISH", "Reader", "language_of_stranger", "reader_of"]
+__all__ = ["WISH", "Reader", "language_of_stranger", "office_reader", "reader_of"]

@@ -8,19 +8,23 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext
+
 from inspections.judgement.vocabulary import Priority
 from web.base.photos import photos_of
+from web.owner.language import Reader
 from workshop.models import Decision, Quote, Reply
 from workshop.models.quotes import Verdict
 from workshop.pricing.money import Totals
 from workshop.quoting.choices import Follows, follows_approval, follows_refusal, still_open
 from workshop.quoting.document import JobPart, QuoteDocument, totals_of_jobs
 from workshop.report.context import report_view
-from workshop.report.making import english
 from workshop.report.views import FindingView, JobView, ReportView
+from workshop.report.words import number_text
 from workshop.services.threads import Said, thread_of
 from yard.locale_format import money_text
-from yard.models import Owner
 
 URGENCY = {str(priority.value): turn for turn, priority in enumerate(Priority)}
 # A whole surface that has had its time is upkeep, done while she is laid up; nobody's safety hangs on it.
@@ -146,10 +150,13 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The whole page. `open` and `everything` reckon with the advised way of each choice, never with two."""
+    """The whole page. `open` and `everything` reckon with the advised way of each choice, never with two.
+
+    `sent_in` is the language of what was sent, where the page speaks another.
+    """
 
     report: ReportView
-    language: str
+    sent_in: str
     sections: tuple[Section, ...]
     approved: Sum
     open: Sum
@@ -159,6 +166,11 @@ class Asked:
     def questions(self) -> tuple[Question, ...]:
         """Every job, in the order of the page."""
         return tuple(way for section in self.sections for way in section.ways)
+
+    @property
+    def sent_as(self) -> SafeString:
+        """For the mark-up round what was sent: the language it is in, where the page speaks another."""
+        return format_html(' lang="{}"', self.sent_in) if self.sent_in else SafeString()
 
     @property
     def answered(self) -> int:
@@ -187,33 +199,33 @@ class Asked:
         return next((each for each in self.sections if any(way.line == line for way in each.ways)), None)
 
 
-def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Owner | None) -> Asked:
+def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Reader) -> Asked:
     """Everything the page shows of a quote.
 
     Args:
         quote: with its yard.
         document: what was sent, or what would be.
         digest: of the document.
-        reader: whose language the figures follow; the yard's where none is given.
+        reader: whose language the words around it and the figures follow.
     """
-    language = english(reader or quote.yard)
+    locale = reader.locale
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
-    report = report_view(document, digest=digest, locale=language, photos=photos)
-    maker = _Maker(quote, document, report, language)
+    report = report_view(document, digest=digest, locale=locale, photos=photos, language=reader.language)
+    maker = _Maker(quote, document, report, locale)
     approved = [job for job in document.jobs if maker.verdict(job) == Verdict.APPROVE]
     return Asked(
         report=report,
-        language=language.replace("_", "-"),
+        sent_in="" if document.language == reader.language else document.language,
         sections=maker.sections(),
-        approved=_sum(approved, document.currency, language),
-        open=_sum(still_open(document.jobs, maker.undecided), document.currency, language),
-        everything=_sum(document.as_advised, document.currency, language),
+        approved=_sum(approved, document.currency, locale),
+        open=_sum(still_open(document.jobs, maker.undecided), document.currency, locale),
+        everything=_sum(document.as_advised, document.currency, locale),
     )
 
 
 class _Maker:
-    def __init__(self, quote: Quote, document: QuoteDocument, report: ReportView, language: str) -> None:
-        self.document, self.language = document, language
+    def __init__(self, quote: Quote, document: QuoteDocument, report: ReportView, locale: str) -> None:
+        self.document, self.locale = document, locale
         self.lines: Mapping[int, int] = (
             {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
         )
@@ -271,7 +283,7 @@ class _Maker:
             lines=tuple(self.lines[each] for each in follows.to_be_told if each in self.lines),
             approved=tuple(each.title for each in approved),
             left=tuple(each.title for each in (*instead, *left)),
-            net=money_text(together, self.document.currency, self.language),
+            net=money_text(together, self.document.currency, self.locale),
             unsafe=any(each.unsafe_to_leave for each in ([*left, job] if leaves else left)),
         )
 
@@ -313,16 +325,24 @@ def _urgency(job: JobPart, document: QuoteDocument) -> tuple[bool, int, int, dat
     )
 
 
-def _sum(jobs: Sequence[JobPart], currency: str, language: str) -> Sum:
+def _sum(jobs: Sequence[JobPart], currency: str, locale: str) -> Sum:
     totals: Totals = totals_of_jobs(list(jobs), currency)
 
     def shown(amount: Decimal) -> str:
-        return money_text(amount, currency, language)
+        return money_text(amount, currency, locale)
 
     return Sum(
         jobs=len(jobs),
         net=shown(totals.net),
-        vat=tuple((f"VAT {part.rate_pct:f} % of {shown(part.net)}", shown(part.vat)) for part in totals.by_rate),
+        vat=tuple(
+            (
+                gettext("VAT {rate} % of {net}").format(
+                    rate=number_text(part.rate_pct, locale), net=shown(part.net)
+                ),
+                shown(part.vat),
+            )
+            for part in totals.by_rate
+        ),
         gross=shown(totals.gross),
     )
 

@@ -47,7 +47,7 @@ def page(request: HolderRequest) -> HttpResponse:
 @for_holders(counted=True)
 def answer(request: HolderRequest, line: int) -> HttpResponse:
     """Take down a yes, a no or a question, and lead on to the next question."""
-    here = reverse("web:owner-quote", args=[_token(request)])
+    here = f"{reverse('web:owner-quote', args=[_token(request)])}{request.reader.wish}"
     if request.method != "POST":  # somebody came back to the address of an answer that was refused
         return HttpResponseRedirect(here)
     link, posted = request.link, request.POST
@@ -110,7 +110,7 @@ def report(request: HolderRequest) -> HttpResponseBase:
 
 def _asked(request: HolderRequest) -> Asked:
     quote = request.link.quote
-    return asked_of(quote, quote_document(quote), quote.digest, reader=request.link.owner)
+    return asked_of(quote, quote_document(quote), quote.digest, reader=request.reader)
 
 
 def _shown(
@@ -128,6 +128,8 @@ def _shown(
             "quote": quote,
             "yard": quote.yard,
             "token": _token(request),
+            "reader": request.reader,
+            "tag": request.reader.tag,
             "may_answer": may_answer,
             "ran_out": ran_out,
             "has_report": Report.objects.filter(quote=quote).exists(),

@@ -215,10 +215,10 @@ class _Setter:
     def _finding(
         self, number: int, finding: FindingPart, photos: AbstractSet[str] | Mapping[str, object]
     ) -> FindingView:
-        facts = [Row(gettext("Signs"), ", ".join(finding.signs))]
+        measured = [Row(gettext("Signs"), ", ".join(finding.signs))]
         if finding.size_mm is not None:
-            facts.append(Row(gettext("Size"), f"{self.number(finding.size_mm)} mm"))
-        facts += [
+            measured.append(Row(gettext("Size"), f"{self.number(finding.size_mm)} mm"))
+        measured += [
             Row(
                 reading_name(reading.quantity, reading.unit),
                 f"{self.number(reading.value)} {unit_text(reading.unit)}",
@@ -226,13 +226,12 @@ class _Setter:
             for reading in finding.readings
         ]
         condition = label_in(Condition(finding.condition), self.language)
-        facts.append(Row(gettext("Condition"), condition))
         risk = gettext("{risk}: severity {severity}, likelihood {level}").format(
             risk=label_in(RiskLevel(finding.risk), self.language),
             severity=finding.severity,
             level=finding.probability_level,
         )
-        facts.append(Row(gettext("Risk"), risk))
+        facts = [*measured, Row(gettext("Condition"), condition), Row(gettext("Risk"), risk)]
         return FindingView(
             number=number,
             id=finding.id,
@@ -241,6 +240,7 @@ class _Setter:
             priority=finding.priority,
             priority_label=label_in(Priority(finding.priority), self.language),
             condition=condition,
+            measured=tuple(measured),
             facts=tuple(facts),
             reasons=finding.reasons,
             reasons_in=finding.reasons_in,

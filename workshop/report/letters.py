@@ -38,8 +38,9 @@ class Letter:
         return date_text(day, self.locale)
 
     def hours(self, likely: Decimal, ceiling: Decimal) -> str:
-        """An estimate; inside `written_in`."""
-        return hours_told(likely, ceiling, self.locale)
+        """An estimate: about 6½ h; we ask again before 9 h."""
+        with self.written_in():
+            return hours_told(likely, ceiling, self.locale)
 
     def written_in(self) -> override:
         """The language of the letter, for as long as it is being written."""

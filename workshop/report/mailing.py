@@ -5,21 +5,20 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Final
 
-from django.template.loader import render_to_string
+from django.utils.translation import gettext, ngettext
 
 from inspections.judgement.vocabulary import Priority
 from workshop.models import OwnerLink, Quote, Report
 from workshop.quoting.choices import options_of
 from workshop.quoting.document import QuoteDocument
+from workshop.report.letters import Letter, letter_to, short_name
 from workshop.services.links import link_url
 from workshop.services.quotes import decider_address
-from yard.locale_format import date_text, hours_phrase, money_text
 from yard.models import Mail
 from yard.post.writing import Attachment, mail_write
 
 # Many mail servers take no more than 10 MB, and a file grows by a third on its way.
 ATTACHED_UP_TO_BYTES: Final = 6 * 1024 * 1024
-LOCALE: Final = "en_GB"
 
 
 def quote_mail_write(
@@ -35,9 +34,10 @@ def quote_mail_write(
     decider = link.owner or link.member
     assert decider is not None  # held by owner_link_is_somebodys
     attached = report.file.size <= ATTACHED_UP_TO_BYTES
-    context = mail_context(document, url=link_url(link), attached=attached)
+    letter = letter_to(decider, document)
+    context = mail_context(document, letter, url=link_url(link), attached=attached)
     attachment = Attachment(
-        name=f"{document.boat.name} {document.inspection.season_year} quote {document.number}.pdf",
+        name=file_name(document, letter),
         path=str(report.file.name),
         media_type="application/pdf",
     )
@@ -45,9 +45,8 @@ def quote_mail_write(
         yard=quote.yard,
         key=f"quote:{quote.pk}:{link.pk}",
         to_address=decider_address(decider),
-        subject=subject_of(document),
-        text=render_to_string("workshop/mail/quote.txt", context),
-        html=render_to_string("workshop/mail/quote.html", context),
+        subject=subject_of(document, letter),
+        **letter.parts("quote", context),
         attachments=[attachment] if attached else [],
         at=at,
     )
@@ -55,19 +54,32 @@ def quote_mail_write(
     return mail
 
 
-def subject_of(document: QuoteDocument) -> str:
+def file_name(document: QuoteDocument, letter: Letter) -> str:
+    """What the attached report is called."""
+    with letter.written_in():
+        name = gettext("{boat} {year} quote {number}").format(
+            boat=document.boat.name, year=document.inspection.season_year, number=document.number
+        )
+    return f"{name}.pdf"
+
+
+def subject_of(document: QuoteDocument, letter: Letter) -> str:
     """Says boat and what is wanted, the boat first: the end of a subject is cut on a phone."""
     jobs = len(document.jobs)
-    name = document.boat.name
-    # The longest name that leaves room for the rest of the 200 characters that a subject may have.
-    short = name if len(name) <= 100 else f"{name[:99]}…"
-    what = "1 job" if jobs == 1 else f"{jobs} jobs"
-    if document.adds_to is not None:
-        what = "extra work"
-    return f"{short}: yes or no to {what}, please, by {date_text(document.valid_until, LOCALE)}"
+    with letter.written_in():
+        wanted = (
+            gettext("{boat}: yes or no to extra work, please, by {day}")
+            if document.adds_to is not None
+            else ngettext(
+                "{boat}: yes or no to {count} job, please, by {day}",
+                "{boat}: yes or no to {count} jobs, please, by {day}",
+                jobs,
+            )
+        )
+    return wanted.format(boat=short_name(document.boat.name), count=jobs, day=letter.day(document.valid_until))
 
 
-def mail_context(document: QuoteDocument, *, url: str, attached: bool) -> dict[str, object]:
+def mail_context(document: QuoteDocument, letter: Letter, *, url: str, attached: bool) -> dict[str, object]:
     """What both parts of the mail are set from."""
     urgent = sum(finding.priority == Priority.BEFORE_LAUNCH for finding in document.findings)
     return {
@@ -83,17 +95,17 @@ def mail_context(document: QuoteDocument, *, url: str, attached: bool) -> dict[s
             {
                 "position": job.position,
                 "title": job.title,
-                "net": money_text(job.net, document.currency, LOCALE),
-                "hours": hours_phrase(job.hours_likely, job.hours_ceiling, LOCALE),
+                "net": letter.money(job.net),
+                "hours": letter.hours(job.hours_likely, job.hours_ceiling),
                 "unsafe": job.unsafe_to_leave,
                 "option": job.option,
                 "recommended": job.recommended,
             }
             for job in document.jobs
         ],
-        "net": money_text(document.totals.net, document.currency, LOCALE),
-        "gross": money_text(document.totals.gross, document.currency, LOCALE),
-        "valid_until": date_text(document.valid_until, LOCALE),
+        "net": letter.money(document.totals.net),
+        "gross": letter.money(document.totals.gross),
+        "valid_until": letter.day(document.valid_until),
         "url": url,
         "attached": attached,
         "choices": len(options_of(document.jobs)),

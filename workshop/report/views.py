@@ -38,6 +38,7 @@ class FindingView:
     priority: str
     priority_label: str
     condition: str
+    measured: tuple[Row, ...]
     facts: tuple[Row, ...]
     reasons: tuple[str, ...]
     reasons_in: str
@@ -51,6 +52,11 @@ class FindingView:
     plan: Drawing | None
     trend: tuple[Chart, ...]
     jobs: tuple[int, ...]
+
+    @property
+    def more(self) -> int:
+        """How many reasons there are beyond the first four."""
+        return max(len(self.reasons) - 4, 0)
 
 
 @dataclass(frozen=True, slots=True)

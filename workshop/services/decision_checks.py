@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from datetime import datetime
+from typing import Final
+
+from django.utils.translation import gettext, gettext_noop
 
 from workshop.models import Decision, Quote, QuoteLine
 from workshop.models.quotes import SAYABLE, Verdict
@@ -13,7 +16,14 @@ from workshop.services.quote_content import decider_part
 from yard.models import Member, Owner
 from yard.refusals import Refused
 
-LONGEST_QUESTION = 2000
+LONGEST_QUESTION: Final = 2000
+# States of a quote that nobody can answer any more, as `get_state_display` has them.
+ENDED: Final = (
+    gettext_noop("draft"),
+    gettext_noop("decided"),
+    gettext_noop("lapsed"),
+    gettext_noop("superseded"),
+)
 
 
 def question_check(verdict: str, question: str) -> str:
@@ -27,9 +37,13 @@ def question_check(verdict: str, question: str) -> str:
         raise Refused("verdict", f"is {verdict!r}", f"give one of: {', '.join(known)}")
     question = question.strip()
     if verdict == Verdict.ASK and not question:
-        raise Refused("question", "is empty", "write what you would like to know")
+        raise Refused("question", gettext("is empty"), gettext("write what you would like to know"))
     if len(question) > LONGEST_QUESTION:
-        raise Refused("question", f"has {len(question)} characters", f"use {LONGEST_QUESTION} at most")
+        raise Refused(
+            "question",
+            gettext("has {count} characters").format(count=len(question)),
+            gettext("use {count} at most").format(count=LONGEST_QUESTION),
+        )
     return question
 
 
@@ -43,20 +57,32 @@ def refuse_stranger(
     wanted = decider_part(quote.boat)
     kind = "owner" if owner is not None else "member"
     if (kind, person.pk) != (wanted.kind, wanted.id) or person.yard_id != quote.yard_id:
-        raise Refused("decider", f"{person} does not decide on this boat", f"{wanted.name} does")
+        raise Refused(
+            "decider",
+            gettext("{name} does not decide on this boat").format(name=person),
+            gettext("{name} does").format(name=wanted.name),
+        )
     if document is not None:
         asked = document.decider
         if (asked.kind, asked.id) != (wanted.kind, wanted.id):
-            raise Refused("decider", f"the quote was put to {asked.name}", "have the yard send a new quote")
+            raise Refused(
+                "decider",
+                gettext("the quote was put to {name}").format(name=asked.name),
+                gettext("have the yard send a new quote"),
+            )
 
 
 def refuse_ended(quote: Quote, at: datetime) -> None:
     """Only a quote that was sent and has not run out takes a word."""
     today = at.astimezone(quote.yard.zone).date()
     if quote.state == Quote.State.LAPSED or (quote.state == Quote.State.SENT and today > quote.valid_until):
-        raise Refused("quote", f"ran out on {quote.valid_until.isoformat()}", "ask the yard for a new one")
+        day = quote.valid_until.isoformat()
+        raise Refused("quote", gettext("ran out on {day}").format(day=day), gettext("ask the yard for a new one"))
     if quote.state != Quote.State.SENT:
-        raise Refused("quote", f"is {quote.get_state_display()}", "look for a newer one, or ask the yard")
+        state = gettext(str(quote.get_state_display()))
+        raise Refused(
+            "quote", gettext("is {state}").format(state=state), gettext("look for a newer one, or ask the yard")
+        )
 
 
 def refuse_lost(job_id: int, document: QuoteDocument, answers: Mapping[int, Decision]) -> None:
@@ -65,8 +91,10 @@ def refuse_lost(job_id: int, document: QuoteDocument, answers: Mapping[int, Deci
         if each in answers and answers[each].verdict != Verdict.APPROVE:
             raise Refused(
                 "needs",
-                f"it can't be done without {document.job(each).title!r}, which was not approved",
-                "ask the yard for a new quote",
+                gettext("it can't be done without {job}, which was not approved").format(
+                    job=repr(document.job(each).title)
+                ),
+                gettext("ask the yard for a new quote"),
             )
 
 
@@ -80,18 +108,18 @@ def refuse_untold(
     names = ", ".join(repr(document.job(each).title) for each in untold)
     needed = [each for each in untold if each in follows.approved]
     if len(needed) == len(untold):
-        problem = f"{title!r} can't be done without {names}, which has no answer yet"
-        remedy = "approve them together, or the needed one first"
+        problem = gettext("{job} can't be done without {names}, which has no answer yet")
+        remedy = gettext("approve them together, or the needed one first")
     elif needed:
-        problem = f"a yes to {title!r} also settles {names}"
-        remedy = "read what goes along, and send these jobs along"
+        problem = gettext("a yes to {job} also settles {names}")
+        remedy = gettext("read what goes along, and send these jobs along")
     elif follows.declined:
-        problem = f"{names} can't be done without {title!r}"
-        remedy = "decline them together, or approve both"
+        problem = gettext("{names} can't be done without {job}")
+        remedy = gettext("decline them together, or approve both")
     else:
-        problem = f"with this way {names} can't be done"
-        remedy = "choose it and leave them out together, or choose another way"
-    raise Refused("along", problem, remedy)
+        problem = gettext("with this way {names} can't be done")
+        remedy = gettext("choose it and leave them out together, or choose another way")
+    raise Refused("along", problem.format(job=repr(title), names=names), remedy)
 
 
 __all__ = ["question_check", "refuse_ended", "refuse_lost", "refuse_stranger", "refuse_untold"]

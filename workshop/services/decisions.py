@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext, gettext_noop
 
 from inspections.models import Finding
 from inspections.services.findings import finding_set_state
@@ -44,15 +46,21 @@ JOB_STATES = {
 FINDING_STATES = {Verdict.DECLINE: Finding.State.DECLINED, Verdict.NOT_CHOSEN: Finding.State.DEFERRED}
 
 
+BEFORE: Final = {
+    Verdict.APPROVE: gettext_noop("this job was approved before"),
+    Verdict.DECLINE: gettext_noop("this job was declined before"),
+}
+
+
 class AlreadyDecided(Refused):
     """The job has its yes or no. `decision` is the one that stands."""
 
     def __init__(self, decision: Decision) -> None:
         if decision.verdict == Verdict.NOT_CHOSEN:
-            problem = "another way was chosen before, and this job with it was not"
+            problem = gettext("another way was chosen before, and this job with it was not")
         else:
-            problem = f"this job was {decision.get_verdict_display()} before"
-        super().__init__("verdict", problem, "talk to the yard if that is no longer what you want")
+            problem = gettext(BEFORE[Verdict(decision.verdict)])
+        super().__init__("verdict", problem, gettext("talk to the yard if that is no longer what you want"))
         self.decision = decision
 
 
@@ -173,8 +181,8 @@ def _settled(
     if not read and any(document.job(each).unsafe_to_leave for each in left):
         raise Refused(
             "read",
-            "this job is unsafe to leave, and it is not ticked that you have read what that means",
-            "read it, tick the box, then decline",
+            gettext("this job is unsafe to leave, and it is not ticked that you have read what that means"),
+            gettext("read it, tick the box, then decline"),
         )
     word = _taken_down(line, verdict, said)
     words = {
@@ -228,7 +236,11 @@ def _carry_out(job: Job, verdict: Verdict, at: datetime) -> None:
     """The job and its findings follow the word. What another job still serves stays open."""
     moved = Job.objects.filter(pk=job.pk, state=Job.State.QUOTED).update(state=JOB_STATES[verdict], changed_at=at)
     if not moved:
-        raise Refused("line", f"{job} is no longer with the decider", "have the yard send a new quote")
+        raise Refused(
+            "line",
+            gettext("{job} is no longer with the decider").format(job=job),
+            gettext("have the yard send a new quote"),
+        )
     if verdict not in FINDING_STATES:
         return
     for finding in findings_of(job):
@@ -247,9 +259,13 @@ def _quote_open_to(
     document = quote_document(quote) if quote.content else None
     refuse_stranger(quote, document, owner, member)
     if document is None or quote.state == Quote.State.DRAFT:
-        raise Refused("quote", "has not been sent", "wait until the yard sends it")
+        raise Refused("quote", gettext("has not been sent"), gettext("wait until the yard sends it"))
     if digest != quote.digest:
-        raise Refused("digest", "names another text than this quote's", "load the page again and read it once more")
+        raise Refused(
+            "digest",
+            gettext("names another text than this quote's"),
+            gettext("load the page again and read it once more"),
+        )
     return quote, document
 
 

@@ -12,21 +12,20 @@ from typing import Final
 from django.conf import settings
 from django.core import signing
 from django.db import transaction
-from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import ngettext
 
 from workshop.models import OwnerLink, Quote, ReminderStop
 from workshop.quoting.document import QuoteDocument
+from workshop.report.letters import Letter, letter_to, short_name
 from workshop.services.links import link_url
 from workshop.services.quotes import decider_address, quote_document, undecided_lines
-from yard.locale_format import date_text, money_text
 from yard.models import Mail, Member, Owner
 from yard.post import mail_write
 from yard.refusals import Refused
 
 STOP_ROUTE: Final = "web:owner-reminders"
 SALT: Final = "workshop.reminders"
-LOCALE: Final = "en_GB"
 
 
 def reminder_due(quote_id: int) -> bool:
@@ -55,25 +54,28 @@ def reminder_write(*, quote_id: int, at: datetime) -> Mail | None:
     if link is None or decider is None or decider != quote.boat.decider or reminders_stopped(decider):
         return None
     document = quote_document(quote)
-    context = _context(quote, document, link, decider)
+    letter = letter_to(decider, document)
+    context = _context(quote, document, link, decider, letter)
     return mail_write(
         yard=quote.yard,
         key=f"reminder:{quote.pk}",
         to_address=decider_address(decider),
-        subject=subject_of(document, open_jobs=len(undecided_lines(quote))),
-        text=render_to_string("workshop/mail/reminder.txt", context),
-        html=render_to_string("workshop/mail/reminder.html", context),
+        subject=subject_of(document, letter, open_jobs=len(undecided_lines(quote))),
+        **letter.parts("reminder", context),
         unsubscribe_url=stop_url(decider),
         at=at,
     )
 
 
-def subject_of(document: QuoteDocument, *, open_jobs: int) -> str:
+def subject_of(document: QuoteDocument, letter: Letter, *, open_jobs: int) -> str:
     """The boat first, then the last day and what is wanted."""
-    name = document.boat.name
-    short = name if len(name) <= 100 else f"{name[:99]}…"
-    what = "1 job waits" if open_jobs == 1 else f"{open_jobs} jobs wait"
-    return f"{short}: {what} for your answer, open until {date_text(document.valid_until, LOCALE)}"
+    with letter.written_in():
+        waits = ngettext(
+            "{boat}: {count} job waits for your answer, open until {day}",
+            "{boat}: {count} jobs wait for your answer, open until {day}",
+            open_jobs,
+        )
+    return waits.format(boat=short_name(document.boat.name), count=open_jobs, day=letter.day(document.valid_until))
 
 
 def stop_key(decider: Owner | Member) -> str:
@@ -127,7 +129,9 @@ def _whose(decider: Owner | Member) -> dict[str, int]:
     return {"owner_id": decider.pk} if isinstance(decider, Owner) else {"member_id": decider.pk}
 
 
-def _context(quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Owner | Member) -> dict[str, object]:
+def _context(
+    quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Owner | Member, letter: Letter
+) -> dict[str, object]:
     undecided = {line.job_id for line in undecided_lines(quote)}
     return {
         "name": decider.name,
@@ -138,7 +142,7 @@ def _context(quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Ow
             {
                 "position": job.position,
                 "title": job.title,
-                "net": money_text(job.net, document.currency, LOCALE),
+                "net": letter.money(job.net),
                 "unsafe": job.unsafe_to_leave,
                 "option": job.option,
                 "recommended": job.recommended,
@@ -146,7 +150,7 @@ def _context(quote: Quote, document: QuoteDocument, link: OwnerLink, decider: Ow
             for job in document.jobs
             if job.id in undecided
         ],
-        "valid_until": date_text(document.valid_until, LOCALE),
+        "valid_until": letter.day(document.valid_until),
         "url": link_url(link),
         "stop_url": stop_url(decider),
     }

@@ -8,19 +8,18 @@ from datetime import datetime
 from typing import Final
 
 from django.db import transaction
-from django.template.loader import render_to_string
+from django.utils.translation import gettext
 
 from workshop.models import Decision, OwnerLink, Quote, QuoteLine, Reply
 from workshop.models.quotes import Verdict
+from workshop.report.letters import letter_to, short_name
 from workshop.services.links import link_url
 from workshop.services.quotes import decider_address, quote_document
-from yard.locale_format import date_text
 from yard.models import Member
 from yard.post import mail_write
 from yard.refusals import Refused
 
 LONGEST_REPLY: Final = 4000
-LOCALE: Final = "en_GB"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +99,11 @@ def _mail(quote: Quote, line: QuoteLine, question: Decision, reply: Reply) -> No
     job = document.job(line.job_id)
     live = OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True, expires_at__gt=reply.written_at)
     link = live.filter(owner=question.owner, member=question.member).first()
-    name = document.boat.name
-    short = name if len(name) <= 100 else f"{name[:99]}…"
+    letter = letter_to(asker, document)
+    with letter.written_in():
+        subject = gettext("{boat}: the answer to your question on job {number}").format(
+            boat=short_name(document.boat.name), number=job.position
+        )
     context = {
         "name": asker.name,
         "yard": document.yard.name,
@@ -113,16 +115,15 @@ def _mail(quote: Quote, line: QuoteLine, question: Decision, reply: Reply) -> No
         "text": reply.text,
         "by": str(reply.member),
         "open": quote.state == Quote.State.SENT,
-        "valid_until": date_text(document.valid_until, LOCALE),
+        "valid_until": letter.day(document.valid_until),
         "url": "" if link is None else link_url(link),
     }
     mail_write(
         yard=quote.yard,
         key=f"reply:{reply.pk}",
         to_address=address,
-        subject=f"{short}: the answer to your question on job {job.position}",
-        text=render_to_string("workshop/mail/reply.txt", context),
-        html=render_to_string("workshop/mail/reply.html", context),
+        subject=subject,
+        **letter.parts("reply", context),
         at=reply.written_at,
     )
 
