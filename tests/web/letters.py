@@ -50,12 +50,16 @@ class Letter:
         return list(Decision.objects.filter(line__quote=self.quote).values_list("verdict", flat=True))
 
 
-def a_letter(**boat: Any) -> Letter:
+def a_letter(*, locale: str = "en_GB", **boat: Any) -> Letter:
     """A sent quote of three jobs: the mast step that is unsafe to leave, a window frame, a toerail that can wait.
 
     The jobs are put in the opposite order, so that the page has something to put right.
     """
     laid = a_spring(name="Sea Pink", **boat)
+    owner = laid.boat.decider_owner
+    assert owner is not None
+    owner.locale = locale
+    owner.save()
     photo, strange = (_photo(laid, colour) for colour in ("sienna", "navy"))
     laid.finding(laid.component("Toerail"), "REBED_SEALANT", priority="next_layup", severity=4)
     laid.finding(laid.component("Window frame"), "REBED_SEALANT", photos=[photo])

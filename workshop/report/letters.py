@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import TypedDict
 
 from django.template.loader import render_to_string
 from django.utils.translation import override
@@ -21,6 +22,13 @@ from yard.models import Member, Owner
 
 # The longest name that leaves room for the rest of the 200 characters that a subject may have.
 LONGEST_NAME = 100
+
+
+class Parts(TypedDict):
+    """The two parts of a mail."""
+
+    text: str
+    html: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +54,7 @@ class Letter:
         """The language of the letter, for as long as it is being written."""
         return override(self.language)
 
-    def parts(self, name: str, context: Mapping[str, object]) -> dict[str, str]:
+    def parts(self, name: str, context: Mapping[str, object]) -> Parts:
         """Text and HTML part, as `mail_write` takes them."""
         told = {**context, "tag": self.locale.replace("_", "-")}
         with self.written_in():
