@@ -10,7 +10,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
-from tests.web.letters import Letter
+from tests.web.letters import Letter, a_letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
 from workshop.models import Quote
 from workshop.services.reminders import stop_key
@@ -115,6 +115,41 @@ def test_nothing_stands_in_a_readers_way(browser: Browser, live_server: LiveServ
         no_violations(window, "desk")
         page.goto(f"{live_server.url}/o/wrong/")
         no_violations(window, "desk")
+
+
+def test_a_german_owner_reads_german_and_may_look_at_it_in_english(
+    browser: Browser, live_server: LiveServer, db: None
+) -> None:
+    letter = a_letter(locale="de_DE")
+    letter.answer("Toerail", "ask", question="Kann das warten?")
+    with screen(browser, live_server.url, "phone", policy=False) as window:
+        page = window.open(letter.address)
+        expect(page.locator("html")).to_have_attribute("lang", "de-DE")
+        window.open_all()
+        assert not window.overflows()
+        assert window.small_targets() == []
+        no_violations(window, "phone")
+        mast = question(page, "Mastspur")
+        expect(mast).to_contain_text("vor dem Zuwasserlassen")
+        expect(mast).to_contain_text("fällig bis 30. April 2027")
+        mast.get_by_role("button", name="Ablehnen").evaluate(
+            "button => { button.form.noValidate = true; button.click() }"
+        )
+        expect(page.get_by_role("alert")).to_contain_text("Ihre Antwort wurde nicht übernommen")
+        expect(page.get_by_role("alert")).to_contain_text("lesen Sie es, kreuzen Sie das Kästchen an")
+
+        page.get_by_role("link", name="English").click()
+        expect(page.locator("html")).to_have_attribute("lang", "en-DE")  # English words, the figures of her country
+        title = page.get_by_role("heading", name="Mastspur")
+        expect(title).to_have_attribute("lang", "de")
+        no_violations(window, "phone")
+        question(page, "Mastspur").get_by_role("button", name="Approve").click()
+        expect(page).to_have_url(re.compile(r"\?lang=en#question-2$"))
+        expect(question(page, "Mastspur")).to_contain_text("You approved this on 6 Apr 2027")
+        page.get_by_role("link", name="Deutsch").click()
+        expect(question(page, "Mastspur")).to_contain_text("Das haben Sie am 06.04.2027")
+        assert page.context.cookies() == []  # the wish stood in the address, and nowhere else
+    assert letter.decisions() == ["ask", "approve"]
 
 
 def test_it_fits_the_window_and_the_finger(browser: Browser, live_server: LiveServer, letter: Letter) -> None:

@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
+from email import message_from_bytes, policy
+from html import escape
 
 import pytest
+from django.core import mail as django_mail
 
 from inspections.models import Assessment
 from tests.inspections.judgement.builders import a_finding, judged, stock_classes, stock_signs
+from tests.workshop import pdf_reading
+from tests.workshop.judged_documents import a_spring_document
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.canonical import canonical_bytes
-from workshop.models import Job
+from workshop.models import Job, Report
 from workshop.quoting.document import document_read
 from workshop.report.context import report_view
 from workshop.report.rendering import report_html
+from workshop.services.decisions import decision_make
 from workshop.services.quote_content import quote_content
+from workshop.services.reminders import reminder_write
+from workshop.services.threads import reply_write
+from yard import outbox
+from yard.languages import figures_locale, language_of
+from yard.models import Mail
 
 ENGLISH = re.compile(
     r"\b(the|and|of|is|it|by|with|what|when|not|job|jobs|quote|hours|page|price|found|please|look|spring|priority|"
@@ -78,3 +90,72 @@ class TestWhatIsFrozen:
         assert (boom.reasons_in, boom.reason_groups) == ("en", ())
         html = report_html(report_view(document, digest="0" * 64, locale="de_AT", photos=()))
         assert '<p class="words" lang="en"><strong>The meter shows 26 %' in html
+
+
+@pytest.mark.django_db
+class TestWhatIsMadeOfIt:
+    def test_report_and_mail_come_in_german_through_the_post(self) -> None:
+        made = german()
+        quote = made.sent()
+        outbox.drain(now=AT)
+        pdf = Report.objects.get(quote=quote).file.read()
+        with pdf_reading.opened(pdf) as opened:
+            assert str(opened.Root.Lang) == "de-AT"
+            assert opened.docinfo["/Title"] == f"Sea Pink: Frühjahrsdurchsicht 2027, Angebot {quote.number}"
+        text = pdf_reading.text(pdf)
+        for words in ("Auf einer Seite", "Was wir gefunden haben", "27. April 2027", "Summe mit MwSt.", "0,25 m"):
+            assert words in text
+        (sent,) = django_mail.outbox
+        message = message_from_bytes(sent.message().as_bytes(), policy=policy.default)
+        assert message["Subject"] == "Sea Pink: Ja oder Nein zu 2 Arbeiten, bitte bis 27. April 2027"
+        plain, html = (message.get_body((kind,)) for kind in ("plain", "html"))
+        assert plain is not None
+        assert html is not None
+        assert "Guten Tag" in plain.get_content()
+        assert "1 davon muss vor dem Zuwasserlassen instand gesetzt werden." in plain.get_content()
+        assert '<html lang="de-AT">' in html.get_content()
+        (attached,) = message.iter_attachments()
+        assert attached.get_filename() == f"Sea Pink 2027 Angebot {quote.number}.pdf"
+
+    def test_every_other_mail_about_it_is_german_too(self) -> None:
+        made = german()
+        quote, owner = made.sent(), made.boat.decider_owner
+        first, second = quote.lines.order_by("position")
+        told = {"digest": quote.digest, "owner": owner, "read": True}
+        decision_make(line=first, verdict="ask", question="Muss das sein?", at=AT, **told)
+        reply_write(line=first, text="Ja.", by=made.manager, at=AT + timedelta(hours=1))
+        reminder_write(quote_id=quote.pk, at=AT + timedelta(hours=2))
+        decision_make(line=first, verdict="approve", at=AT + timedelta(hours=3), **told)
+        decision_make(line=second, verdict="decline", at=AT + timedelta(hours=3), **told)
+        mails = {mail.key.partition(":")[0]: mail for mail in Mail.objects.all()}
+        assert mails["reply"].subject == "Sea Pink: die Antwort auf Ihre Frage zu Arbeit 1"
+        assert mails["reminder"].subject == "Sea Pink: 2 Arbeiten warten auf Ihre Antwort, offen bis 27. April 2027"
+        assert mails["receipt"].subject == "Sea Pink: 1 von 2 Arbeiten freigegeben, Ihre Bestätigung"
+        assert "Freigegeben am 6. April 2027" in mails["receipt"].text
+        for mail in mails.values():
+            typed = mail.text.replace("Rebed in sealant", "").replace("Pay a seam", "")
+            assert not re.findall(ENGLISH, typed), mail.key
+
+    def test_the_report_of_a_spring_holds_no_english_interface_word(self) -> None:
+        document = a_spring_document("de")
+        html = report_html(report_view(document, digest="0" * 64, locale="de_DE", photos=document.pictures))
+        own = re.sub(r"<style.*?</style>|<[^>]+>", " ", html, flags=re.DOTALL)
+        typed = {part for finding in document.findings for part in (finding.place, finding.tag)}
+        typed |= {job.opening_up for job in document.jobs} | {job.title.partition(":")[0] for job in document.jobs}
+        typed |= {part for place in document.not_seen for part in (place.place, place.why, *place.reasons)}
+        typed |= {line.place for line in document.due_back} | {caution.text for caution in document.cautions}
+        typed |= {document.yard.name, document.decider.name, document.boat.material, document.boat.build}
+        for words in sorted(map(escape, typed), key=len, reverse=True):
+            own = own.replace(words, " ") if words else own
+        assert not re.findall(ENGLISH, own)
+        assert "24,5 %" in own
+        assert "8,40 m × 2,45 m" in own
+
+
+def test_who_reads_neither_gets_english_words_and_the_figures_of_the_country() -> None:
+    assert [language_of(tag) for tag in ("de", "de-AT", "de_CH", "en_US", "nb_NO", "da")] == ["de"] * 3 + ["en"] * 3
+    assert [figures_locale(tag, "en") for tag in ("en_US", "da_DK", "nb_NO", "xx_XX", "fr")] == [
+        "en_US", "en_DK", "en_NO", "en_GB", "en_GB",
+    ]  # fmt: skip
+    assert figures_locale("de_AT", "de") == "de_AT"
+    assert figures_locale("en_US", "de") == "de"
