@@ -98,7 +98,8 @@ class TestWhatIsMadeOfIt:
         made = german()
         quote = made.sent()
         outbox.drain(now=AT)
-        pdf = Report.objects.get(quote=quote).file.read()
+        with Report.objects.get(quote=quote).file.open("rb") as file:
+            pdf = file.read()
         with pdf_reading.opened(pdf) as opened:
             assert str(opened.Root.Lang) == "de-AT"
             assert opened.docinfo["/Title"] == f"Sea Pink: Frühjahrsdurchsicht 2027, Angebot {quote.number}"
