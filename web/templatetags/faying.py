@@ -125,7 +125,7 @@ def metres(value_mm: int, yard: Clock) -> str:
 
 
 @register.filter
-def area(value_m2: Decimal, yard: Yard) -> str:
+def area(value_m2: Decimal, yard: Clock) -> str:
     """6.5 m²."""
     return f"{number(value_m2, yard)} m²"
 

@@ -325,7 +325,7 @@ class _Setter:
 
     def _surface(self, surface: SurfacePart) -> SurfaceView:
         area = f"{number_text(surface.area_m2, self.locale)} m²"
-        return SurfaceView(surface.name, gettext(Finish(surface.finish).label), area, surface.reasons)
+        return SurfaceView(surface.name, label_in(Finish(surface.finish), self.language), area, surface.reasons)
 
     def _taken_off(self, strip: TakenOffPart) -> str:
         surface = strip.surface

@@ -22,7 +22,7 @@ from inspections.judgement.vocabulary import (
     Trend,
     Water,
 )
-from yard.vocabulary import Labelled
+from yard.vocabulary import Finish, Labelled
 
 # By vocabulary, for codes of two vocabularies may be the same word.
 LABELS: Mapping[type[Labelled], Mapping[str, str]] = MappingProxyType(
@@ -107,6 +107,12 @@ LABELS: Mapping[type[Labelled], Mapping[str, str]] = MappingProxyType(
             Water.STANDING: "stehendes Wasser",
             Water.IMMERSED: "Lage unter Wasser",
             Water.UNKNOWN: "nicht bekannt",
+        },
+        Finish: {
+            Finish.VARNISH: "Klarlack",
+            Finish.OIL: "Öl",
+            Finish.PAINT: "Farbe",
+            Finish.BARE: "unbehandelt",
         },
         SafetyRole: {
             SafetyRole.NONE: "niemandes Sicherheit",

@@ -18,7 +18,7 @@ from inspections.judgement.rules import load_rules
 from inspections.judgement.speech import ENGLISH, GERMAN, label_in
 from inspections.judgement.speech.german_labels import LABELS
 from tests.inspections.judgement.builders import a_finding, judged, moisture, stock_classes, stock_signs
-from yard.vocabulary import Labelled
+from yard.vocabulary import Finish, Labelled
 
 TABLES = tuple(
     field.name
@@ -93,6 +93,7 @@ def test_german_has_every_table_key_and_place_of_english() -> None:
         *(word for name in vocabulary.__all__ if name not in {"Because", "ReasonGroup"}
           if issubclass(word := getattr(vocabulary, name), Labelled)),
         Evidence,
+        Finish,
     ],
 )  # fmt: skip
 def test_every_code_of_a_vocabulary_has_german_words(words: type[Labelled]) -> None:
