@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from tests.reference.catalogue_files import CATALOGUE, by_code, stock
+from workshop.estimating.finish_words import SENTENCES, Age, sentence
 from workshop.quoting.if_left import COMES_TO, RUNS_ON
 from workshop.quoting.words_in import BUILD_DE
 from yard.models import Build
@@ -62,3 +65,15 @@ def test_what_comes_of_it_and_every_build_have_german_words() -> None:
     assert set(BUILD_DE) == set(Build.values)
     assert RUNS_ON["de"].keys() == RUNS_ON["en"].keys()
     assert COMES_TO["de"].keys() == COMES_TO["en"].keys()
+
+
+def test_the_cycle_of_a_finish_says_the_same_in_german() -> None:
+    assert SENTENCES["de"].keys() == SENTENCES["en"].keys()
+    for key, told in SENTENCES["de"].items():
+        assert sorted(re.findall(r"{\w+}", told)) == sorted(re.findall(r"{\w+}", SENTENCES["en"][key])), key
+    said = sentence("stripped", day=date(2027, 4, 1), age=Age(37))
+    assert said.inside("de").replace("\u00a0", " ") == (
+        "Zuletzt abgezogen am 1. April 2027; seither vergangen: 3 Jahre und 1 Monat."
+    )
+    area = sentence("patches", patched=Decimal("0.50"), area=Decimal("2.25"), share=22)
+    assert area.inside("de") == "Ausbesserungen seither: 0,5 m² von 2,25 m², 22 %."

@@ -15,8 +15,9 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from inspections.judgement.calendar_months import add_months, months_between
-from inspections.judgement.speech.english import day_in_words
 from workshop.estimating.finish_rules import Deed, FinishRule, FinishRules
+from workshop.estimating.finish_words import Age, Sentence, sentence
+from yard.languages import FIRST
 from yard.refusals import Refused
 from yard.vocabulary import Exposure, Finish
 
@@ -98,7 +99,8 @@ class FinishAdvice:
         strip_due_on: the same for the strip.
         coat_due, strip_advised: it falls due before the lay-up is over.
         because: why the strip falls due then: its patches, its age, or both.
-        reasons: short sentences with figures, what is advised first.
+        reasons: short sentences with figures, what is advised first, in English.
+        told: the same, to be told in any language.
     """
 
     patched_m2: Decimal
@@ -112,6 +114,7 @@ class FinishAdvice:
     strip_advised: bool
     because: tuple[str, ...]
     reasons: tuple[str, ...]
+    told: tuple[Sentence, ...]
 
 
 def finish_advice(
@@ -149,6 +152,13 @@ def finish_advice(
     by_share = None if crossed_on is None else add_months(crossed_on, rules.strip_within_months)
     strip_due_on = min((day for day in (by_age, by_share) if day is not None), default=None)
     because = _because(rule, by_age, by_share, strip_due_on)
+    told = (
+        *_strip_reasons(rule, on_date, lay_up_on, strip_due_on),
+        *because,
+        *_history_reasons(on_date, stripped_on, known_since),
+        *_patch_reasons(patched, share, surface.area_m2, rule),
+        *_coat_reasons(rule, on_date, coated_on, coat_due_on, stripped_on, lay_up_on),
+    )
     return FinishAdvice(
         patched_m2=patched,
         patched_share=share,
@@ -159,14 +169,9 @@ def finish_advice(
         strip_due_on=strip_due_on,
         coat_due=coat_due_on is not None and coat_due_on <= lay_up_on,
         strip_advised=strip_due_on is not None and strip_due_on <= lay_up_on,
-        because=because,
-        reasons=(
-            *_strip_reasons(rule, on_date, lay_up_on, strip_due_on),
-            *because,
-            *_history_reasons(on_date, stripped_on, known_since),
-            *_patch_reasons(patched, share, surface.area_m2, rule),
-            *_coat_reasons(rule, on_date, coated_on, coat_due_on, stripped_on, lay_up_on),
-        ),
+        because=tuple(each.inside(FIRST) for each in because),
+        reasons=tuple(each.inside(FIRST) for each in told),
+        told=told,
     )
 
 
@@ -204,43 +209,43 @@ def _crossed(since: Sequence[FinishWork], area_m2: Decimal, limit_pct: int | Non
 
 def _because(
     rule: FinishRule, by_age: date | None, by_share: date | None, strip_due_on: date | None
-) -> tuple[str, ...]:
+) -> tuple[Sentence, ...]:
     told = []
-    if by_share is not None and by_share == strip_due_on:
-        told.append(f"Patches make up {rule.strip_at_patched_pct} % of it or more.")
-    if by_age is not None and by_age == strip_due_on:
-        told.append(f"So exposed, this finish has had its time after {rule.strip_after_years} years.")
+    if by_share is not None and by_share == strip_due_on and rule.strip_at_patched_pct is not None:
+        told.append(sentence("patched_too_much", limit=rule.strip_at_patched_pct))
+    if by_age is not None and by_age == strip_due_on and rule.strip_after_years is not None:
+        told.append(sentence("too_old", years=rule.strip_after_years))
     return tuple(told)
 
 
-def _strip_reasons(rule: FinishRule, on_date: date, lay_up_on: date, strip_due_on: date | None) -> tuple[str, ...]:
+def _strip_reasons(
+    rule: FinishRule, on_date: date, lay_up_on: date, strip_due_on: date | None
+) -> tuple[Sentence, ...]:
     if strip_due_on is None:
         never = rule.strip_after_years is None and rule.strip_at_patched_pct is None
-        return ("This finish is not stripped by the calendar.",) if never else ()
+        return (sentence("never_stripped"),) if never else ()
     if strip_due_on < on_date:
-        return (f"Stripping to bare wood was due by {day_in_words(strip_due_on)}.",)
-    told = f"Stripping to bare wood is due by {day_in_words(strip_due_on)}."
-    if strip_due_on > lay_up_on:
-        return (told, "That is not before the next lay-up, so nothing is asked for now.")
-    return (told,)
+        return (sentence("strip_was_due", day=strip_due_on),)
+    told = sentence("strip_due", day=strip_due_on)
+    return (told, sentence("not_yet")) if strip_due_on > lay_up_on else (told,)
 
 
-def _history_reasons(on_date: date, stripped_on: date | None, known_since: date | None) -> tuple[str, ...]:
+def _history_reasons(on_date: date, stripped_on: date | None, known_since: date | None) -> tuple[Sentence, ...]:
     if known_since is None:
-        return ("Nothing is on record. Enter when it was last stripped and coated.",)
-    age = _age(known_since, on_date)
+        return (sentence("no_record"),)
+    age = Age(int(months_between(known_since, on_date)))
     if stripped_on is None:
-        return (f"No strip is on record; its finish is at least {age} old.",)
-    return (f"It was last stripped on {day_in_words(stripped_on)}, {age} ago.",)
+        return (sentence("no_strip", age=age),)
+    return (sentence("stripped", day=stripped_on, age=age),)
 
 
-def _patch_reasons(patched: Decimal, share: Decimal, area_m2: Decimal, rule: FinishRule) -> tuple[str, ...]:
+def _patch_reasons(patched: Decimal, share: Decimal, area_m2: Decimal, rule: FinishRule) -> tuple[Sentence, ...]:
     if not patched:
         return ()
-    told = f"Patches since then: {_figure(patched)} m² of {_figure(area_m2)} m², {_percent(share)} %."
-    over = "Where patches lie upon each other, that is too much."
+    percent = (share * 100).quantize(Decimal(1), rounding=ROUND_HALF_UP)
+    told = (sentence("patches", patched=patched, area=area_m2, share=int(percent)), sentence("patches_overlap"))
     limit = rule.strip_at_patched_pct
-    return (told, over, f"From {limit} % on it is stripped.") if limit is not None else (told, over)
+    return (*told, sentence("strip_from", limit=limit)) if limit is not None else told
 
 
 def _coat_reasons(
@@ -250,37 +255,17 @@ def _coat_reasons(
     coat_due_on: date | None,
     stripped_on: date | None,
     lay_up_on: date,
-) -> tuple[str, ...]:
-    if coat_due_on is None:
+) -> tuple[Sentence, ...]:
+    if coat_due_on is None or rule.coat_every_months is None:
         return ()
     if coated_on is None and stripped_on is not None:
-        return ("No coat is on record since the strip: the wood is bare.",)
-    last = f"The last full coat was on {day_in_words(coated_on)}." if coated_on else "No full coat is on record."
-    day, months = day_in_words(coat_due_on), rule.coat_every_months
+        return (sentence("bare"),)
+    last = sentence("coated", day=coated_on) if coated_on else sentence("no_coat")
     if coat_due_on < on_date:
-        return (last, f"A maintenance coat was due by {day}, {months} months on.")
-    if coat_due_on <= lay_up_on:
-        return (last, f"A maintenance coat is due by {day}, {months} months on.")
-    return (last, f"The next maintenance coat is due by {day}, {months} months on.")
-
-
-def _age(since: date, until: date) -> str:
-    months = int(months_between(since, until))
-    years, rest = divmod(months, MONTHS_IN_A_YEAR)
-    if years == 0:
-        return "1 month" if rest == 1 else f"{rest} months"
-    told = "1 year" if years == 1 else f"{years} years"
-    if rest == 0:
-        return told
-    return f"{told} and 1 month" if rest == 1 else f"{told} and {rest} months"
-
-
-def _figure(number: Decimal) -> str:
-    return f"{number.normalize():f}"
-
-
-def _percent(share: Decimal) -> str:
-    return f"{(share * 100).quantize(Decimal(1), rounding=ROUND_HALF_UP)}"
+        key = "coat_was_due"
+    else:
+        key = "coat_due" if coat_due_on <= lay_up_on else "next_coat"
+    return (last, sentence(key, day=coat_due_on, months=rule.coat_every_months))
 
 
 __all__ = ["Deed", "FinishAdvice", "FinishWork", "FinishedSurface", "finish_advice"]

@@ -127,7 +127,7 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
         rules_versions=rules_versions,
         language=language,
         adds_to=None if quote.adds_to is None else _adds_to(quote.adds_to),
-        surfaces=surface_parts(operations, yard=yard, on_date=today),
+        surfaces=surface_parts(operations, yard=yard, on_date=today, language=language),
     )
 
 

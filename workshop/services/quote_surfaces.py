@@ -9,13 +9,14 @@ from workshop.models import Job, Operation
 from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from workshop.selectors.surfaces import SurfaceStanding, surfaces_standing
 from workshop.services.surface_history import patch_of
+from yard.languages import Language
 from yard.models import Surface, Yard
 
 
 def surface_parts(
-    operations: Mapping[int, Sequence[Operation]], *, yard: Yard, on_date: date
+    operations: Mapping[int, Sequence[Operation]], *, yard: Yard, on_date: date, language: Language
 ) -> tuple[SurfacePart, ...]:
-    """The surfaces that these jobs work on as a whole, each once."""
+    """The surfaces that these jobs work on as a whole, each once; why, in a language."""
     surfaces = {
         operation.surface.pk: operation.surface
         for rows in operations.values()
@@ -29,7 +30,7 @@ def surface_parts(
             finish=standing.surface.finish,
             area_m2=standing.surface.area_m2,
             due_on=standing.advice.strip_due_on,
-            reasons=standing.advice.reasons,
+            reasons=tuple(told.inside(language) for told in standing.advice.told),
         )
         for standing in _standing(surfaces, yard, on_date)
     )
