@@ -67,6 +67,19 @@ COMES_TO: Final[dict[Language, dict[int, str]]] = {
 }
 
 
+# Of a whole surface whose finish has had its time.
+SURFACE_LEFT: Final[dict[Language, str]] = {
+    "en": (
+        "An old or much patched finish lets go in more and more places, and each lets water into the wood. "
+        "Nobody's safety hangs on it; it is a matter of upkeep."
+    ),
+    "de": (
+        "Ein alter oder oft ausgebesserter Anstrich löst sich an immer mehr Stellen, und jede lässt Wasser ins "
+        "Holz. Niemandes Sicherheit hängt daran; es ist eine Frage der Pflege."
+    ),
+}
+
+
 def if_left(condition: str, severity: int, language: Language = "en") -> str:
     """What comes of it, and how grave that is, for an owner.
 
@@ -82,4 +95,4 @@ def if_left(condition: str, severity: int, language: Language = "en") -> str:
     return f"{RUNS_ON[language][Condition(condition)]} {COMES_TO[language][severity]}"
 
 
-__all__ = ["COMES_TO", "RUNS_ON", "if_left"]
+__all__ = ["COMES_TO", "RUNS_ON", "SURFACE_LEFT", "if_left"]

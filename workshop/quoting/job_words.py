@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from workshop.quoting.if_left import if_left
+from workshop.quoting.if_left import SURFACE_LEFT, if_left
 from yard.languages import Language
 
 LONGEST: Final = 200
@@ -51,6 +51,12 @@ def job_words(facts: JobFacts, language: Language = "en") -> JobWords:
     return JobWords(cut(title, LONGEST), cut(opening_up, LONGEST), left)
 
 
+def surface_words(surface: str, operations: Sequence[str], language: Language = "en") -> JobWords:
+    """The texts of a job on a whole surface; nothing has to come off for it."""
+    names = "; ".join(operations) if language == "de" else ", ".join(operations).lower()
+    return JobWords(cut(f"{surface}: {names}", LONGEST), "", SURFACE_LEFT[language])
+
+
 def cut(text: str, length: int) -> str:
     """A text that fits, cut at a word with an ellipsis where it is too long."""
     if len(text) <= length:
@@ -58,4 +64,4 @@ def cut(text: str, length: int) -> str:
     return text[: length - 1].rsplit(" ", 1)[0].rstrip(" ,;:") + "…"
 
 
-__all__ = ["JobFacts", "JobWords", "cut", "job_words"]
+__all__ = ["JobFacts", "JobWords", "cut", "job_words", "surface_words"]

@@ -74,13 +74,18 @@ def job_texts(
     own = JobWords(job.title, job.opening_up, job.if_left)
     on_findings = [operation.finding_id for operation in operations if operation.finding_id is not None]
     served = list(dict.fromkeys(on_findings))
-    # a job on a whole surface is told as it was written
-    if language == FIRST or not served or not all(each in found and each in standing for each in served):
-        return own
-    findings = [found[each] for each in served]
+    surfaces = {operation.surface.name for operation in operations if operation.surface is not None}
     names = [operation.treatment.name for operation in operations]
-    written = job_words(job_facts(findings, names, steps, standing))
-    wanted = job_words(job_facts(findings, names, steps, standing, language), language)
+    if language == FIRST or not all(each in found and each in standing for each in served):
+        return own
+    if served:
+        findings = [found[each] for each in served]
+        written = job_words(job_facts(findings, names, steps, standing))
+        wanted = job_words(job_facts(findings, names, steps, standing, language), language)
+    else:
+        surface = " ".join(surfaces)
+        written = surface_words(surface, names)
+        wanted = surface_words(surface, [stock_word("treatments", name, language) for name in names], language)
     return JobWords(
         title=wanted.title if own.title == written.title else own.title,
         opening_up=wanted.opening_up if own.opening_up == written.opening_up else own.opening_up,

@@ -10,20 +10,16 @@ from inspections.models import Inspection
 from workshop.estimating.finish_rules import finish_rules
 from workshop.models import Job, Treatment, Verification
 from workshop.models.jobs import SURFACE_KEY
+from workshop.quoting.job_words import surface_words
 from workshop.selectors.surfaces import surfaces_standing
 from workshop.services.jobs import job_locked
-from workshop.services.proposing import cut, job_empty, operation_of
+from workshop.services.proposing import job_empty, operation_of
 from workshop.services.surfaces import surface_due_back_set
 from workshop.services.work import job_end_if_seen, refuse_foreign, refuse_unseen
 from yard.models import Member, Surface
 from yard.refusals import Refused
 from yard.selectors import today_at
 from yard.vocabulary import Finish
-
-IF_LEFT = (
-    "An old or much patched finish lets go in more and more places, and each lets water into the wood. "
-    "Nobody's safety hangs on it; it is a matter of upkeep."
-)
 
 
 @transaction.atomic
@@ -158,13 +154,14 @@ def _key(surface: Surface) -> str:
 
 def _job(inspection: Inspection, surface: Surface, at: datetime) -> Job:
     treatment = _treatment(surface)
+    words = surface_words(surface.name, [treatment.name])
     job = Job(
         yard_id=inspection.yard_id,
         boat_id=inspection.boat_id,
         inspection=inspection,
         key=_key(surface),
-        title=_title(surface, treatment),
-        if_left=IF_LEFT,
+        title=words.title,
+        if_left=words.if_left,
         created_at=at,
         changed_at=at,
     )
@@ -182,13 +179,9 @@ def _bring_in_line(job: Job, surface: Surface, at: datetime) -> None:
         return
     job.operations.all().delete()
     wanted.save(force_insert=True)
-    job.title = _title(surface, wanted.treatment)
+    job.title = surface_words(surface.name, [wanted.treatment.name]).title
     job.changed_at = at
     job.save(update_fields=["title", "changed_at"])
-
-
-def _title(surface: Surface, treatment: Treatment) -> str:
-    return cut(f"{surface.name}: {treatment.name.lower()}", 200)
 
 
 def _treatment(surface: Surface) -> Treatment:
