@@ -13,7 +13,7 @@ from inspections.judgement.vocabulary import ReasonGroup
 from inspections.models import Assessment, Finding, OpeningStep
 from workshop.models import Job, Operation
 from workshop.pricing.job_price import MaterialLine
-from workshop.quoting.job_words import JobFacts, JobWords, job_words
+from workshop.quoting.job_words import JobFacts, JobWords, job_words, surface_words
 from workshop.services.standing import Standing
 from yard.languages import FIRST, Language, language_of
 from yard.models import Boat, Component, Owner, Spot
