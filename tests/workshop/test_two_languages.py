@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from datetime import timedelta
 from email import message_from_bytes, policy
@@ -88,7 +89,7 @@ class TestWhatIsFrozen:
         document = quote_content(german().draft(), at=AT)
         boom = next(part for part in document.findings if part.place.startswith("Baum"))
         assert (boom.reasons_in, boom.reason_groups) == ("en", ())
-        html = report_html(report_view(document, digest="0" * 64, locale="de_AT", photos=()))
+        html = report_html(report_view(document, digest="0" * 64, locale="de_AT", photos=frozenset()))
         assert '<p class="words" lang="en"><strong>The meter shows 26 %' in html
 
 
@@ -122,12 +123,12 @@ class TestWhatIsMadeOfIt:
         made = german()
         quote, owner = made.sent(), made.boat.decider_owner
         first, second = quote.lines.order_by("position")
-        told = {"digest": quote.digest, "owner": owner, "read": True}
-        decision_make(line=first, verdict="ask", question="Muss das sein?", at=AT, **told)
+        say = functools.partial(decision_make, digest=quote.digest, owner=owner, read=True)
+        say(line=first, verdict="ask", question="Muss das sein?", at=AT)
         reply_write(line=first, text="Ja.", by=made.manager, at=AT + timedelta(hours=1))
         reminder_write(quote_id=quote.pk, at=AT + timedelta(hours=2))
-        decision_make(line=first, verdict="approve", at=AT + timedelta(hours=3), **told)
-        decision_make(line=second, verdict="decline", at=AT + timedelta(hours=3), **told)
+        say(line=first, verdict="approve", at=AT + timedelta(hours=3))
+        say(line=second, verdict="decline", at=AT + timedelta(hours=3))
         mails = {mail.key.partition(":")[0]: mail for mail in Mail.objects.all()}
         assert mails["reply"].subject == "Sea Pink: die Antwort auf Ihre Frage zu Arbeit 1"
         assert mails["reminder"].subject == "Sea Pink: 2 Arbeiten warten auf Ihre Antwort, offen bis 27. April 2027"
