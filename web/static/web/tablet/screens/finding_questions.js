@@ -1,8 +1,11 @@
 // What is asked about a finding: what the first reading hangs on stands open, the rest is folded.
 
 import { choice, h, stepper } from "../dom.js";
+import { whatMatters } from "../reading.js";
 import { t, word } from "../words.js";
 
+/** What is asked where nothing is known of what hangs on it. */
+const USUAL = new Set(["water", "seal", "moves"]);
 const AXES = ["water", "seal", "moves", "path", "trend", "moisture"];
 /** Figures that a sign asks for, by the unit it is recorded in; everything else is a length. */
 const COUNTED = { ml_h: "weep_ml_h", count: "count" };
@@ -14,8 +17,8 @@ const COUNTED = { ml_h: "weep_ml_h", count: "count" };
 export function questions({ aboard, check, component, form }, changed) {
   if (!form.signs.length) return [];
   const units = new Set(form.signs.map((code) => aboard.signs.get(code)?.size_unit ?? ""));
-  const matters = axesThatMatter(aboard.body.first_reading?.asks, component, form.signs);
-  const wet = units.has("pct") || units.has("points") || matters.includes("moisture");
+  const matters = whatMatters(aboard.body.first_reading, component, form.signs) ?? USUAL;
+  const wet = units.has("pct") || units.has("points") || matters.has("moisture");
   const steps = { less: t("less"), more: t("more") };
   const figures = [
     ["mm", "mm2", "m", "m2"].some((unit) => units.has(unit)) && stepper({ ...steps, id: "size", label: t("finding.size"), unit: "mm", value: form.size, step: 5,
@@ -26,7 +29,7 @@ export function questions({ aboard, check, component, form }, changed) {
     })),
   ];
   const asked = { water: vocabulary("water"), seal: vocabulary("seal"), moves: vocabulary("moves"), path: path(), trend: vocabulary("trend"), moisture: moisture() };
-  const open = AXES.filter((axis) => (axis === "moisture" ? wet : matters.includes(axis)));
+  const open = AXES.filter((axis) => (axis === "moisture" ? wet : matters.has(axis)));
   const folded = AXES.filter((axis) => !open.includes(axis));
   return [
     h("div", { class: "steppers" }, figures),
@@ -60,11 +63,4 @@ export function questions({ aboard, check, component, form }, changed) {
         field("moisture-beside", t("finding.moisture_beside"), "%", "moistureBeside", { high: 120 }),
         field("wood-temperature", t("finding.wood_temperature"), "°C", "woodTemperature", { low: -40, high: 80 })));
   }
-}
-
-/** @param {any} asks @param {number | null} component @param {string[]} signs @returns {string[]} */
-export function axesThatMatter(asks, component, signs) {
-  const part = asks?.[component === null ? "elsewhere" : String(component)];
-  if (!part) return ["water", "seal", "moves"];
-  return AXES.filter((axis) => signs.some((sign) => part[sign]?.includes(axis)));
 }

@@ -17,8 +17,8 @@ export function readingLine(tablet, { aboard, check, component, form }) {
   const found = firstReading(table, {
     component, signs: form.signs, water: form.water, seal: form.seal, moves: form.moves, trend: form.trend, sides: form.sides,
     in_load_path: form.inLoadPath === "yes" ? true : form.inLoadPath === "no" ? false : null,
-    size_mm: form.size, measuredBefore: Boolean(check?.measured || spot?.measured), moisture: form.moisture, moistureBeside: form.moistureBeside,
-    woodTemperature: form.woodTemperature, species: component === null ? "" : aboard.components.get(component)?.species,
+    size_mm: form.size, measuredBefore: Boolean(spot ? spot.measured : check?.measured), moisture: form.moisture, moistureBeside: form.moistureBeside,
+    woodTemperature: form.woodTemperature,
     day: dayIn(yard.time_zone, serverTime(Date.now(), tablet.facts.clock)),
   });
   if (!found) return [h("strong", {}, t("reading.yard_will")), h("span", { class: "soft" }, ` ${t("reading.outside")}`)];
