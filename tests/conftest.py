@@ -7,7 +7,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from django.test import override_settings
+from playwright.sync_api import Browser, sync_playwright
 from pytest_django import DjangoDbBlocker, Settings
+from pytest_django.live_server_helper import LiveServer
 
 # Playwright's synchronous face leaves a running event loop behind; Django would refuse the database beside it.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
@@ -79,3 +82,22 @@ def own_folders(settings: Settings, tmp_path: Path) -> Iterator[None]:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     yield
     cache.clear()
+
+
+@pytest.fixture(scope="session")
+def live_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
+    """pytest-django's, started with a folder for static files, which its own is without before the first test."""
+    with override_settings(STATIC_ROOT=str(tmp_path_factory.mktemp("static"))):
+        server = LiveServer("127.0.0.1")
+        yield server
+        server.stop()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        from tests.web.screens import chromium  # it knows models, which are not ready while this file is read
+
+        opened = chromium(playwright)
+        yield opened
+        opened.close()

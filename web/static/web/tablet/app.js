@@ -42,6 +42,7 @@ const SCREENS = [
   [/^\/kept$/, kept.show],
   [/^\/settings$/, settings.show],
 ];
+const TAP_AGAIN = 250;
 const WITHOUT_NAME = new Set(["/sign-in", "/kept", "/settings"]);
 
 export class Page {
@@ -155,6 +156,9 @@ export class Page {
       if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
       return;
     }
+    // The second half of a double tap is no answer to the next place.
+    this.foot.inert = true;
+    setTimeout(() => { this.foot.inert = false; }, TAP_AGAIN);
     scrollTo(0, 0);
     this.main.scrollTop = 0;
     heading.focus({ preventScroll: true });

@@ -2,6 +2,7 @@
 // with its digest; a file that is not what it says (a log-in page of a café's network, say) is not taken.
 /* global FAYING */
 
+const PAGE = "/tablet/";
 const PREFIX = "faying-page-";
 const CURRENT = PREFIX + self.FAYING.version;
 const KNOWN = new Set(self.FAYING.files.map(([address]) => address));
@@ -11,9 +12,14 @@ const hex = (bytes) => Array.from(new Uint8Array(bytes), (byte) => byte.toString
 async function fetchChecked([address, digest]) {
   const answer = await fetch(address, { cache: "no-cache", credentials: "omit", redirect: "error" });
   if (!answer.ok) throw new Error(`${address}: ${answer.status}`);
-  const body = await answer.clone().arrayBuffer();
-  if (!hex(await crypto.subtle.digest("SHA-256", body)).startsWith(digest)) throw new Error(`${address} is not what was announced`);
+  if (!(await isAsAnnounced(answer.clone(), address, digest))) throw new Error(`${address} is not what was announced`);
   return [address, answer];
+}
+
+// The page itself names the edition that it belongs to; every other file is known by its bytes.
+async function isAsAnnounced(answer, address, digest) {
+  if (address === PAGE) return (await answer.text()).includes(`data-version="${digest}"`);
+  return hex(await crypto.subtle.digest("SHA-256", await answer.arrayBuffer())).startsWith(digest);
 }
 
 async function install() {
@@ -42,6 +48,6 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== "GET" || origin !== self.location.origin) return;
-  if (request.mode === "navigate") event.respondWith(fromCache("/tablet/", request));
+  if (request.mode === "navigate") event.respondWith(fromCache(PAGE, request));
   else if (KNOWN.has(pathname)) event.respondWith(fromCache(pathname, request));
 });

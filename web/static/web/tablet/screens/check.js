@@ -17,6 +17,7 @@ export async function show(call) {
   const place = { check: check.id, supersedes: standing && standing.where !== "refused" ? standing.id : null };
   const reading = check.answer_kind === "reading" ? { value: "", woodTemperature: "" } : null;
   const asked = h("div", { class: "asked-place" });
+  let answered = false;
   const spot = query.get("spot") ? `&spot=${query.get("spot")}` : "";
 
   return {
@@ -95,8 +96,11 @@ export async function show(call) {
 
   /** @param {Record<string, any>[]} sheets @param {string} code @param {boolean} [undoable] */
   async function answer(sheets, code, undoable = false) {
+    if (answered) return;
+    answered = true;
     const mended = standing?.where === "refused" ? standing.id : undefined;
-    const [kept] = await tablet.keep(inspection, sheets, { undoable, mended });
+    const kept = await keepOrSay();
+    if (!kept) return;
     const next = (await tablet.aboard(inspection))?.next(check.id);
     const undo = undoable && button(t("undo"), async () => {
       const undone = await tablet.undo(kept.id);
@@ -105,6 +109,16 @@ export async function show(call) {
     }, { id: "undo" });
     page.carry(t("kept.said", { what: `${component}: ${word("answer", code, aboard.body)}` }), undo || undefined);
     await page.go(next ? `/boat/${inspection}/check/${next.id}` : `/boat/${inspection}/finish`);
+
+    async function keepOrSay() {
+      try {
+        return (await tablet.keep(inspection, sheets, { undoable, mended }))[0];
+      } catch (error) {
+        answered = false;
+        refill(asked, h("p", { class: "refused", role: "alert" }, t("keep.failed", { why: String(/** @type {any} */ (error)?.name ?? error) })));
+        return null;
+      }
+    }
   }
 }
 

@@ -37,6 +37,7 @@ export async function show(call) {
   const reading = h("p", { class: "first-reading", "aria-live": "polite" });
   const problem = h("p", { class: "refused", role: "alert", hidden: true });
   const subject = { aboard, check, component, form };
+  let keeping = false;
 
   /** Whatever was said is kept as a draft, so that a page that is killed has it still. */
   function said() {
@@ -95,15 +96,18 @@ export async function show(call) {
   }
 
   async function keep() {
+    if (keeping) return;
     const wrong = !form.signs.length ? "finding.sign_wanted" : !elsewhere && !form.spot ? "finding.spot_wanted" : form.spot?.fresh && form.spot.tag && !("code" in readTag(form.spot.tag)) ? "tag.sum" : "";
     problem.hidden = !wrong;
     problem.textContent = wrong && t(wrong);
     if (wrong) return;
     const ready = { ...form, spot: form.spot && nameOfSpot(subject) };
     const mended = standing?.where === "refused" ? standing.id : undefined;
+    keeping = true;
     try {
       await tablet.keep(inspection, [findingSheet(place, ready)], { photos, draft: draftName, mended });
     } catch (error) {
+      keeping = false;
       problem.hidden = false;
       problem.textContent = t("keep.failed", { why: String(/** @type {any} */ (error)?.name ?? error) });
       return;
