@@ -111,7 +111,7 @@ def day_of(checks: list[Check], *, findings: int = 12, photos: int = 20) -> dict
                 tag=tag_new(chance) if place % 4 == 0 else "",
                 spot_name=f"lower corner {place}" if place % 3 else "",
                 on_plan=place % 3 == 0,
-                photos=[picture(number, place, turned=place == 0 and one == 0) for one in range(share)],
+                photos=[picture(left + one, turned=place == 0 and one == 0) for one in range(share)],
                 first_sound=place == 1,
                 turned=place == 0,
             )
@@ -127,20 +127,18 @@ def day_of(checks: list[Check], *, findings: int = 12, photos: int = 20) -> dict
     return said
 
 
-def picture(number: int, place: int, *, turned: bool) -> bytes:
+def picture(number: int, *, turned: bool) -> bytes:
     """A photo unlike any other; a turned one is large, on its side, and names a position."""
     size = (3200, 2400) if turned else (640, 480)
-    image = Image.new("RGB", size, (40 + 3 * number, 90, 60 + 10 * place))
-    image.paste(
-        (250, 240, 200), (0, 0, size[0] // 4, size[1] // 4)
-    )  # upper left, as stored
+    image = Image.new("RGB", size, (60 + 8 * number, 90, 60))
+    image.paste((250, 240, 200), (0, 0, size[0] // 4, size[1] // 4))  # upper left, as stored
     exif = Image.Exif()
     if turned:
         exif[ORIENTATION] = TURNED_RIGHT
         exif.get_ifd(GPS)[1], exif.get_ifd(GPS)[2] = "N", (55.0, 6.0, 0.0)
     file = io.BytesIO()
     image.save(file, "JPEG", quality=85, exif=exif)
-    return file.getvalue() + b"\0" * (place + 1)
+    return file.getvalue()
 
 
 def files(pictures: list[bytes]) -> list[Any]:

@@ -6,7 +6,7 @@ import http.client
 import json
 import threading
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -25,6 +25,7 @@ class Weather:
     Args:
         port: where the yard is.
         kind: `portal` answers everything itself with 200 and a page of its own.
+        at_photo: what happens when so many photos have been brought, before the last of them is answered.
         lose: beginnings of "METHOD path" whose next answer is lost, after the yard has done what was asked.
     """
 
@@ -35,6 +36,7 @@ class Weather:
     entries: Counter[str] = field(default_factory=Counter)  # how often each was delivered
     photos: Counter[str] = field(default_factory=Counter)
     lost: list[str] = field(default_factory=list)
+    at_photo: tuple[int, Callable[[], None]] | None = None
 
     @property
     def site(self) -> str:
@@ -76,6 +78,8 @@ class Passing(BaseHTTPRequestHandler):
             self.weather.entries.update(entry["id"] for entry in json.loads(body)["entries"])
         if self.command == "PUT" and self.path.startswith("/api/v1/photos/"):
             self.weather.photos[self.path.split("/")[-2]] += 1
+            if self.weather.at_photo and len(self.weather.photos) == self.weather.at_photo[0]:
+                self.weather.at_photo[1]()
 
     def _answer(self, status: int, headers: list[tuple[str, str]], data: bytes) -> None:
         self.send_response_only(status)

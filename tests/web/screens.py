@@ -122,7 +122,7 @@ class Screen:
             self.complaints.append(text)
 
     def _asked(self, address: str) -> None:
-        if not address.startswith((self.site, "data:")):
+        if not address.startswith((self.site, "data:", f"blob:{self.site}")):
             self.strangers.append(address)
 
 

@@ -4,11 +4,13 @@ import { choice, h, stepper } from "../dom.js";
 import { whatMatters } from "../reading.js";
 import { t, word } from "../words.js";
 
+/** Figures that a sign asks for, by the unit it is recorded in; everything else is a length. */
+const COUNTED = { ml_h: "weep_ml_h", count: "count" };
+/** Units of signs that are not told by a length. */
+const OTHERWISE = new Set([...Object.keys(COUNTED), "pct", "points", "months"]);
 /** What is asked where nothing is known of what hangs on it. */
 const USUAL = new Set(["water", "seal", "moves"]);
 const AXES = ["water", "seal", "moves", "path", "trend", "moisture"];
-/** Figures that a sign asks for, by the unit it is recorded in; everything else is a length. */
-const COUNTED = { ml_h: "weep_ml_h", count: "count" };
 
 /**
  * @param {{ aboard: import("../aboard.js").Aboard, check: any, component: number | null, form: import("../entry_sheets.js").FindingForm }} subject
@@ -21,7 +23,7 @@ export function questions({ aboard, check, component, form }, changed) {
   const wet = units.has("pct") || units.has("points") || matters.has("moisture");
   const steps = { less: t("less"), more: t("more") };
   const figures = [
-    ["mm", "mm2", "m", "m2"].some((unit) => units.has(unit)) && stepper({ ...steps, id: "size", label: t("finding.size"), unit: "mm", value: form.size, step: 5,
+    [...units].some((unit) => !OTHERWISE.has(unit)) && stepper({ ...steps, id: "size", label: t("finding.size"), unit: "mm", value: form.size, step: 5,
       changed: (value) => { form.size = value; changed(); } }),
     ...Object.entries(COUNTED).filter(([unit]) => units.has(unit)).map(([unit, quantity]) => stepper({
       ...steps, id: quantity, label: word("quantity", quantity), unit: word("unit", unit), value: form.readings[quantity]?.value ?? "", step: unit === "count" ? 1 : 10, low: 0,
@@ -40,7 +42,9 @@ export function questions({ aboard, check, component, form }, changed) {
 
   /** @param {"water" | "seal" | "moves" | "trend" | "sides"} name */
   function vocabulary(name) {
-    const options = aboard.body.vocabulary[name].map((/** @type {string[]} */ [code]) => [code, word(name, code, aboard.body)]);
+    const usual = name === "water" ? (aboard.components.get(component)?.water ?? []) : [];
+    const codes = aboard.body.vocabulary[name].map((/** @type {string[]} */ [code]) => code);
+    const options = [...new Set([...usual, ...codes])].map((code) => /** @type {[string, string]} */ ([code, word(name, code, aboard.body)]));
     return choice({ name, legend: t(`finding.${name}`), options: [...options, ["", t("unsaid")]], chosen: form[name], changed: (code) => {
       form[name] = code;
       changed();
