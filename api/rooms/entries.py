@@ -24,7 +24,12 @@ from inspections.services.entry_sheet import MOST_OFFSET_MS, MOST_PHOTOS, MOST_R
 from yard.models import Member, PlanLevel
 from yard.vocabulary import Labelled, Load, Water
 
-OUTCOMES = ("stored", "already_there", "refused", "set_aside")
+OUTCOMES = [
+    ("stored", "stored"),
+    ("already_there", "already there"),
+    ("refused", "refused"),
+    ("set_aside", "set aside for the office"),
+]
 
 
 class PersonOut(serializers.ModelSerializer[Member]):
@@ -205,7 +210,7 @@ class ErrorOut(serializers.Serializer[Any]):
 
 class EntryResultOut(serializers.Serializer[Any]):
     id = serializers.CharField(allow_blank=True, help_text="as it was sent")
-    outcome = serializers.ChoiceField(choices=[(outcome, outcome) for outcome in OUTCOMES])
+    outcome = serializers.ChoiceField(choices=OUTCOMES)
     errors = ErrorOut(  # type: ignore[assignment]
         many=True, source="refusals", help_text="why it was refused"
     )

@@ -15,7 +15,12 @@ from api.permissions import IsManager
 from api.rooms.entries import ErrorOut
 from inspections.services.unsent import FORMAT, unsent_load
 
-OUTCOMES = ("taken", "already_there", "set_aside", "refused")
+OUTCOMES = [
+    ("taken", "taken"),
+    ("already_there", "already there"),
+    ("set_aside", "set aside for the office"),
+    ("refused", "refused"),
+]
 
 
 class UnsentPhoto(serializers.Serializer[Any]):
@@ -45,14 +50,14 @@ class UnsentFile(serializers.Serializer[Any]):
 class EntryFateOut(serializers.Serializer[Any]):
     id = serializers.CharField(allow_blank=True)
     inspection = serializers.IntegerField()
-    outcome = serializers.ChoiceField(choices=[(outcome, outcome) for outcome in OUTCOMES])
+    outcome = serializers.ChoiceField(choices=OUTCOMES)
     errors = ErrorOut(many=True, source="refusals", help_text="why it was refused")  # type: ignore[assignment]
     why = serializers.CharField(allow_blank=True, help_text="why it was set aside for the office")
 
 
 class PhotoFateOut(serializers.Serializer[Any]):
     sha256 = serializers.CharField(source="id", allow_blank=True)
-    outcome = serializers.ChoiceField(choices=[(outcome, outcome) for outcome in OUTCOMES])
+    outcome = serializers.ChoiceField(choices=OUTCOMES)
     errors = ErrorOut(many=True, source="refusals", help_text="why it was refused")  # type: ignore[assignment]
 
 
