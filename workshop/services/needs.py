@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from workshop.models import Job, JobNeed, QuoteLine
 from workshop.models.quotes import QuoteState
@@ -99,10 +100,13 @@ def refuse_unmet(jobs: Iterable[int], *, quote_id: int) -> None:
             continue
         line = need.needed.quote_lines.filter(quote__state=QuoteState.SENT).select_related("quote").first()
         if line is not None:
-            remedy = f"approve that one first, in quote {line.quote.number}"
+            remedy = gettext("approve that one first, in quote {number}").format(number=line.quote.number)
         else:
-            remedy = "ask the yard for a quote that has both"
-        raise Refused("needs", f"{need.job.title!r} can't be done without {need.needed.title!r}", remedy)
+            remedy = gettext("ask the yard for a quote that has both")
+        problem = gettext("{names} can't be done without {job}").format(
+            names=repr(need.job.title), job=repr(need.needed.title)
+        )
+        raise Refused("needs", problem, remedy)
 
 
 def _refuse_unfit(job: Job, needed: Job) -> None:
