@@ -8,6 +8,7 @@ from api.problems import no_such_address
 from api.rooms import (
     bench,
     boats,
+    calendar_feeds,
     catalogue,
     device_codes,
     entries,
@@ -63,6 +64,7 @@ router.register("entries", entries.Entries, basename="entry")
 router.register("set-aside", set_aside.SetAsides, basename="set-aside")
 router.register("findings", findings.Findings, basename="finding")
 router.register("due-back", findings.DueBackBook, basename="due-back")
+router.register("calendar-feeds", calendar_feeds.CalendarFeeds, basename="calendar-feed")
 router.register("jobs", jobs.Jobs, basename="job")
 router.register("holds", jobs.Holds, basename="hold")
 router.register("quotes", quotes.Quotes, basename="quote")

@@ -233,6 +233,11 @@ def _api_rows() -> Iterator[Row]:
     yield _api("GET", "learned-rates/", (200, 403, 200), "managers read what their own yard has learned")
     yield _api("GET", "overrulings/report/", (200, 403, 200), "managers count their own yard's")
     yield _lists("due-back")
+    feed = {"pk": "calendar"}
+    yield _lists("calendar-feeds", managers_only=True)
+    yield _enters("calendar-feeds", by="managers", answer=201)
+    yield _shows("calendar-feeds/<uuid:pk>/", feed, managers_only=True)
+    yield _acts("DELETE", "calendar-feeds/<uuid:pk>/", feed, 204, by="managers")
 
     job = {"pk": "job"}
     yield _lists("jobs")
@@ -340,7 +345,11 @@ def _web_rows() -> Iterator[Row]:
         yield Row(f"tablet/{route}", "GET", (200,) * 5, "the page's frame says nothing about any yard")
     yield _reads("season/")
     yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
-    yield _reads("due-back/")
+    for route in ("", "book.csv", "month.pdf", "calendars/"):
+        yield _reads(f"due-back/{route}")
+    yield _page("POST", "due-back/calendars/make/", (422, 403, 422), "managers make their own yard's", body={})
+    yield _posts("due-back/calendars/<uuid:pk>/revoke/", {"pk": "calendar"}, 302)
+    yield _page("POST", "due-back/weekly-mail/", (302, 302, 302), "each chooses for themselves", body={})
     yield _reads("picking-list/")
     yield _reads("boats/")
     yield _reads("bench/")
@@ -414,6 +423,13 @@ def _web_rows() -> Iterator[Row]:
         alone = "the address is the key to one person's reminders, and to nothing else"
         answers, key = (200, 200, 200, 200, 404), {"token": "reminder_key"}
         yield Row("o/<str:token>/reminders/", method, answers, alone, at=key, body={})
+    days = "the address is the key to one yard's due-back days, and to nothing else"
+    yield Row("calendar/<str:token>.ics", "GET", (200, 200, 200, 200, 404), days, at={"token": "calendar_key"})
+    for method in ("GET", "POST"):
+        alone = "the address is the key to one member's weekly mail, and to nothing else"
+        yield Row(
+            "digest/<str:token>/", method, (200, 200, 200, 200, 404), alone, at={"token": "digest_key"}, body={}
+        )
     yield _link_page("GET", "report.pdf", 200, "the quote's own report")
 
 

@@ -24,7 +24,9 @@ from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPa
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
 from workshop.models import Job, Material, OptionGroup, OwnerLink, Quote, Reply
+from workshop.services.calendar_feeds import feed_issue, feed_token
 from workshop.services.decisions import decision_make
+from workshop.services.digests import digest_choose, digest_key
 from workshop.services.jobs import hold_add
 from workshop.services.links import link_token
 from workshop.services.reminders import stop_key
@@ -96,6 +98,8 @@ def whole_world(mark: str) -> World:
     care = TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}")
     wax = MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}")
     MaterialPackFactory.create(material=wax, name=f"tin {mark}")
+    feed = feed_issue(by=spring.manager, at=NOW)
+    digest_choose(member=spring.manager, at=NOW)
     world = World(mark, yard, spring.manager, spring.technician, link_token(link))
     world.keys |= {
         "device": device.pk,
@@ -141,6 +145,9 @@ def whole_world(mark: str) -> World:
         "verification": done_job.verifications.get().pk,
         "reply": _asked_and_answered(open_quote, spring.manager, mark).pk,
         "reminder_key": stop_key(owner),
+        "calendar": str(feed.pk),
+        "calendar_key": feed_token(feed),
+        "digest_key": digest_key(spring.manager),
         "outbox": _given_up(yard, mark).pk,
         "size": "thumbnail",
     }

@@ -8,8 +8,10 @@ from django.contrib import admin
 from django.http import HttpRequest
 
 from workshop.models import (
+    CalendarFeed,
     Caution,
     Decision,
+    DigestChoice,
     ExtraWork,
     Hold,
     HoursAdopted,
@@ -234,6 +236,21 @@ class ReminderStopAdmin(LookedAt):
     list_display = ["owner", "member", "stopped_at", "yard"]
     list_filter = ["yard"]
     list_select_related = ["owner", "member", "yard"]
+
+
+@admin.register(CalendarFeed)
+class CalendarFeedAdmin(LookedAt):
+    list_display = ["boat", "made_by", "created_at", "revoked_at", "last_used_at", "yard"]
+    list_filter = ["yard"]
+    search_fields = ["boat__name"]
+    list_select_related = ["boat", "made_by", "yard"]
+
+
+@admin.register(DigestChoice)
+class DigestChoiceAdmin(LookedAt):
+    list_display = ["member", "chosen_at", "yard"]
+    list_filter = ["yard"]
+    list_select_related = ["member", "yard"]
 
 
 @admin.register(HoursAdopted)

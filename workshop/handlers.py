@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from inspections.models import Inspection
+from workshop.services.digests import SEND_DIGESTS, digests_plan, digests_write
 from workshop.services.hold_days import held_in_the_book
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quotes_lapse
@@ -17,6 +18,7 @@ from yard.outbox import GiveUp, every_night, handler
 from yard.refusals import Refused
 
 LAPSE_QUOTES = "workshop.lapse_quotes"
+PLAN_DIGESTS = "workshop.plan_digests"
 Finish = Callable[[datetime], None]
 
 
@@ -70,4 +72,27 @@ def lapse_quotes(yard_id: int) -> Finish:
     return finish
 
 
+@handler(PLAN_DIGESTS)
+def plan_digests(yard_id: int) -> Finish:
+    """Ask for the weekly mails of the coming Monday: each night again, so that one that failed ends nothing."""
+    yard = Yard.objects.get(pk=yard_id)
+
+    def finish(now: datetime) -> None:
+        digests_plan(yard=yard, at=now)
+
+    return finish
+
+
+@handler(SEND_DIGESTS)
+def send_digests(yard_id: int) -> Finish:
+    """Write the weekly mail of what is due to everybody who has chosen it."""
+    yard = Yard.objects.get(pk=yard_id)
+
+    def finish(now: datetime) -> None:
+        digests_write(yard=yard, at=now)
+
+    return finish
+
+
 every_night(LAPSE_QUOTES)
+every_night(PLAN_DIGESTS)

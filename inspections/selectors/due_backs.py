@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
+from functools import reduce
+from operator import or_
+from typing import Final
 
-from django.db.models import Exists, Min, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
 from inspections.judgement.vocabulary import Answer
@@ -16,6 +19,20 @@ from yard.models import Boat, Yard
 LOOKED_AT = (Answer.SOUND, Answer.FINDING, Answer.NOT_FITTED)
 # Whether somebody has been back says nothing about these: they wait for the workshop.
 WAITS_FOR_THE_WORKSHOP = (FindingState.HELD, FindingState.REPAIRED)
+
+WORDS_LOOKED_FOR: Final = 8
+TEXTS: Final = (
+    "reason",
+    "boat__name",
+    "component__name",
+    "component__position",
+    "spot__name",
+    "surface__name",
+    "entry__elsewhere",
+    "entry__answers__prompt",
+    "finding__entry__elsewhere",
+    "finding__entry__answers__prompt",
+)
 
 
 def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
@@ -60,6 +77,74 @@ def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
     return open_lines
 
 
+def due_back_narrowed(
+    lines: QuerySet[DueBack],
+    *,
+    boat: Boat | None = None,
+    kind: str = "",
+    before: date | None = None,
+    since: date | None = None,
+    until: date | None = None,
+    text: str = "",
+) -> QuerySet[DueBack]:
+    """The lines that fit all that is asked for.
+
+    Args:
+        lines: of the book.
+        boat: hers alone.
+        kind: what somebody must be back for.
+        before: due before this day.
+        since: due on this day or later.
+        until: due on this day or earlier.
+        text: each of its words stands in the reason, the boat's name, the place or the question.
+    """
+    if boat is not None:
+        lines = lines.filter(boat=boat)
+    if kind:
+        lines = lines.filter(kind=kind)
+    if before is not None:
+        lines = lines.filter(due_on__lt=before)
+    if since is not None:
+        lines = lines.filter(due_on__gte=since)
+    if until is not None:
+        lines = lines.filter(due_on__lte=until)
+    # no database keeps a text with a zero byte, and one of them refuses to be asked for it
+    for word in text.replace("\0", " ").split()[:WORDS_LOOKED_FOR]:
+        lines = lines.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in TEXTS)))
+    return lines
+
+
+def due_back_lately_ended(yard: Yard | int, *, since: datetime) -> QuerySet[DueBack]:
+    """The last lines of what has left the book since then. What has a new line has not left it."""
+    lines = DueBack.objects.of_yard(yard)
+    later = [
+        Exists(lines.filter(pk__gt=OuterRef("pk"), **{name: OuterRef(name)}))
+        for name in ("finding", "entry", "surface")
+    ]
+    ended: QuerySet[DueBack] = (
+        lines.filter(ended_at__gte=since)
+        .exclude(later[0])
+        .exclude(later[1])
+        .exclude(later[2])
+        .select_related("boat", "component", "spot", "finding", "entry", "surface")
+        .order_by("due_on", "pk")
+    )
+    return ended
+
+
+def with_earlier_lines(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
+    """Each line with `earlier_lines`, how many stood before it for the same finding, entry or surface."""
+
+    def earlier(name: str) -> Subquery:
+        same = DueBack.objects.filter(pk__lt=OuterRef("pk"), **{name: OuterRef(name)})
+        return Subquery(same.order_by().values(name).annotate(lines=Count("pk")).values("lines"))
+
+    counted: QuerySet[DueBack] = lines.annotate(
+        earlier_lines=Coalesce(earlier("finding"), earlier("entry"), earlier("surface"), Value(0))
+    )
+    return counted
+
+
 def boats_due_back_on(yard: Yard | int) -> dict[int, date]:
     """For each boat that has one, her earliest due-back day."""
     return dict(
@@ -73,4 +158,11 @@ def boat_due_back_on(boat: Boat) -> date | None:
     return first
 
 
-__all__ = ["boat_due_back_on", "boats_due_back_on", "due_back_book"]
+__all__ = [
+    "boat_due_back_on",
+    "boats_due_back_on",
+    "due_back_book",
+    "due_back_lately_ended",
+    "due_back_narrowed",
+    "with_earlier_lines",
+]

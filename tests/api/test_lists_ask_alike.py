@@ -50,6 +50,7 @@ from workshop.models import (
     VerificationReading,
     WorkLog,
 )
+from workshop.services.calendar_feeds import feed_issue
 from yard.models import Boat, Component, HourlyRate, OutboxRow, Season, Yard
 from yard.services.people import device_token_issue
 
@@ -340,6 +341,11 @@ def _verification(yard: Yard, n: int) -> None:
     if n % 2:
         by = MemberFactory.create(yard=yard)
         SecondLook.objects.create(yard=yard, verification=look, by=by, first_look_by=first, holds=True, seen_at=NOW)
+
+
+@grows("calendar-feeds")
+def _calendar_feed(yard: Yard, n: int) -> None:
+    feed_issue(by=MemberFactory.create(yard=yard), boat=BoatFactory.create(yard=yard), at=NOW)
 
 
 @grows("outbox")

@@ -60,6 +60,7 @@ def everything() -> tuple[Letter, list[str]]:
     return letter, [
         "/season/",
         "/due-back/",
+        "/due-back/calendars/",
         "/picking-list/",
         "/boats/",
         f"/boats/{spring.boat.pk}/",

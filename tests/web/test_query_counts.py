@@ -66,7 +66,7 @@ class Fleet:
 def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
     fleet = Fleet()
     visitor = Visitor(fleet.manager)
-    pages = ("/season/", "/boats/", "/due-back/")
+    pages = ("/season/", "/boats/", "/due-back/", "/due-back/?order=boat&text=boat", "/due-back/book.csv")
     assert_same_queries(lambda: [visitor.page(address) for address in pages], fleet.grow, to=(10, 300))
     assert visitor.page("/season/").count('<th role="rowheader" scope="row">') == 301  # and the totals
 

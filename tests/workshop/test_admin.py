@@ -7,8 +7,10 @@ from django.urls import reverse
 from tests.factories import UserFactory
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.models import (
+    CalendarFeed,
     Caution,
     Decision,
+    DigestChoice,
     Job,
     Material,
     OwnerLink,
@@ -25,7 +27,7 @@ from workshop.services.links import link_opened
 pytestmark = pytest.mark.django_db
 
 CHANGED_HERE = [Treatment, Material, Caution]
-READ_HERE = [Job, Quote, Decision, OwnerLink, ReminderStop, Reply, Report, Verification]
+READ_HERE = [CalendarFeed, DigestChoice, Job, Quote, Decision, OwnerLink, ReminderStop, Reply, Report, Verification]
 
 
 @pytest.fixture

@@ -20,13 +20,13 @@ from inspections.services.inspections import inspection_open
 from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
-from web.office.due_back import book_line
 from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.templatetags.faying import metres
 from workshop.models import Decision, Hold, Job, Quote
 from workshop.models.quotes import Verdict
 from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
 from workshop.services.ceiling import Agreed, agreed_on
+from workshop.services.due_words import book_line
 from workshop.services.quote_words import place_of
 from workshop.services.strips import strip_propose
 from yard.models import Boat, Component, Season, Surface

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.db.models.functions import TruncMonth
 from django.http import HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -16,82 +18,126 @@ from inspections.models import DueBack
 from inspections.selectors.due_backs import due_back_book
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
-from workshop.services.quote_words import place_of
-from yard.models import Boat
+from web.office.due_back_asked import ORDERS, Asked, asked_of, month_end
+from workshop.report.due_sheet import book_csv, month_render, month_sheet
+from workshop.services.due_words import LINE_READS, BookLine, book_line, book_lines
+from yard.models import Boat, Yard
 from yard.selectors import today_at
-from yard.weeks import days_overdue
 
 LINES_A_PAGE = 100
 
 
 @dataclass(frozen=True, slots=True)
-class BookLine:
-    """A line of the book as it is shown."""
-
-    due: DueBack
-    place: str
-    question: str
-    told: str
-    overdue: bool
-
-
-@dataclass(frozen=True, slots=True)
-class BookMonth:
-    """The lines of one month, or all that are overdue."""
+class BookPart:
+    """Lines that stand together: those of a month, of a boat, of a purpose, or all that are overdue."""
 
     first: date | None
+    title: str
     lines: tuple[BookLine, ...]
 
 
 @require_safe
 @for_members
 def due_back(request: MemberRequest) -> HttpResponse:
-    """Every open line by day; `boat` and `kind` narrow it."""
+    """The open lines; the address narrows and sorts them."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())
-    book = due_back_book(yard)
-    boats = list(Boat.objects.of_yard(yard).filter(pk__in=book.order_by().values("boat")))
-    boat = next((each for each in boats if str(each.pk) == request.GET.get("boat")), None)
-    kind = request.GET.get("kind", "")
-    lines = book.select_related("finding__entry__answers", "entry__answers", "surface")
-    if boat is not None:
-        lines = lines.filter(boat=boat)
-    if kind in list(DueBackKind):
-        lines = lines.filter(kind=kind)
+    book, boats = _book(yard)
+    asked = asked_of(request.GET, boats)
+    lines = asked.lines(book, today)
     sheet = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
+    months = book.order_by().annotate(first=TruncMonth("due_on")).values_list("first", flat=True).distinct()
     return page(
         request,
         "due_back.html",
         {
             "here": "due-back",
-            "months": book_months((book_line(line, today) for line in sheet), today),
+            "parts": book_parts((book_line(line, today) for line in sheet), asked.order),
             "sheet": sheet,
             "overdue": lines.filter(due_on__lt=today).count(),
             "boats": boats,
-            "boat": boat,
+            "asked": asked,
             "kinds": list(DueBackKind),
-            "kind": kind if kind in list(DueBackKind) else "",
+            "months": sorted({*months, *([asked.month] if asked.month else [])}),
+            "print_month": asked.month or today.replace(day=1),
+            "orders": [(key, told) for key, (told, _) in ORDERS.items()],
         },
+        refused=asked.refused,
     )
 
 
-def book_line(line: DueBack, today: date) -> BookLine:
-    """A line with its place in words and how its day stands to today."""
-    entry = line.finding.entry if line.finding is not None else line.entry
-    check = entry.answers if entry is not None else None
-    question = check.prompt if check is not None else ""
-    elsewhere = entry.elsewhere if entry is not None else ""
-    place = line.surface.name if line.surface is not None else place_of(line.component, elsewhere, line.spot)
-    return BookLine(line, place, question, days_overdue(line.due_on, today), line.due_on < today)
+@require_safe
+@for_members
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """Every line that is asked for, as CSV."""
+    yard = request.member.yard
+    today = today_at(yard, timezone.now())
+    book, boats = _book(yard)
+    asked = asked_of(request.GET, boats)
+    if asked.refused is not None:
+        return due_back(request)
+    text = book_csv(book_lines(asked.lines(book, today).select_related("yard", *LINE_READS), today))
+    return _file(text.encode(), "text/csv; charset=utf-8", f"due-back-{today.isoformat()}.csv")
 
 
-def book_months(lines: Iterable[BookLine], today: date) -> list[BookMonth]:
-    """What is overdue first, then month by month."""
-    months: dict[date | None, list[BookLine]] = {}
+@require_safe
+@for_members
+def month(request: MemberRequest) -> HttpResponse:
+    """One month on paper: the one that is asked for, or the running one with what is overdue from before."""
+    yard = request.member.yard
+    today = today_at(yard, timezone.now())
+    book, boats = _book(yard)
+    asked = asked_of(request.GET, boats)
+    if asked.refused is not None:
+        return due_back(request)
+    first = asked.month or today.replace(day=1)
+    fitting = _whole(asked).lines(book, today)
+    earlier = fitting.filter(due_on__lt=first) if first == today.replace(day=1) else fitting.none()
+    sheet = month_sheet(
+        book_lines(earlier, today),
+        book_lines(fitting.filter(due_on__range=(first, month_end(first))), today),
+        yard,
+        first=first,
+        on_date=today,
+        narrowed=asked.told,
+    )
+    return _file(month_render(sheet).pdf, "application/pdf", f"due-back-{first:%Y-%m}.pdf")
+
+
+def _book(yard: Yard) -> tuple[QuerySet[DueBack], list[Boat]]:
+    """The book and the boats that stand in it."""
+    book = due_back_book(yard)
+    return book, list(Boat.objects.of_yard(yard).filter(pk__in=book.order_by().values("boat")))
+
+
+def _whole(asked: Asked) -> Asked:
+    """The same without its days, by the day: the sheet has days of its own."""
+    return replace(asked, overdue=False, until=None, month=None, order="day")
+
+
+def _file(content: bytes, media_type: str, name: str) -> HttpResponse:
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Cache-Control": "private, no-store",
+        "X-Content-Type-Options": "nosniff",
+    }
+    return HttpResponse(content, content_type=media_type, headers=headers)
+
+
+def book_parts(lines: Iterable[BookLine], order: str) -> list[BookPart]:
+    """Lines that follow each other, under what they have in common in that order."""
+    parts: dict[tuple[date | None, str], list[BookLine]] = {}
     for line in lines:
-        first = None if line.overdue else line.due.due_on.replace(day=1)
-        months.setdefault(first, []).append(line)
-    return [BookMonth(first, tuple(inside)) for first, inside in months.items()]
+        if order == "boat":
+            key: tuple[date | None, str] = (None, line.boat)
+        elif order == "kind":
+            key = (None, line.kind.capitalize())
+        elif line.overdue:
+            key = (None, "Overdue")
+        else:
+            key = (line.due.due_on.replace(day=1), "")
+        parts.setdefault(key, []).append(line)
+    return [BookPart(first, title, tuple(inside)) for (first, title), inside in parts.items()]
 
 
-__all__ = ["BookLine", "BookMonth", "book_line", "book_months", "due_back"]
+__all__ = ["BookPart", "book_parts", "due_back", "month", "spreadsheet"]

@@ -28,6 +28,8 @@ IN_WORDS: Final = {
     "workshop.propose_jobs": "Propose jobs from the findings",
     "workshop.make_report": "Make the report and write the mail with the link",
     "workshop.lapse_quotes": "End quotes that have run out",
+    "workshop.plan_digests": "Ask for Monday's mails of what is due",
+    "workshop.send_digests": "Write the weekly mails of what is due",
     "yard.send_mail": "Send a mail",
 }
 

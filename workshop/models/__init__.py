@@ -1,4 +1,5 @@
 from workshop.models.catalogue import Caution, Material, MaterialPack, Treatment
+from workshop.models.due_book import CalendarFeed, DigestChoice
 from workshop.models.job_links import ExtraWork, JobNeed
 from workshop.models.jobs import Hold, Job, Operation, WorkLog
 from workshop.models.learning import HoursAdopted
@@ -9,8 +10,10 @@ from workshop.models.verification import SecondLook, Verification, VerificationR
 from workshop.models.work import MaterialLog, MeterReading, StepTick
 
 __all__ = [
+    "CalendarFeed",
     "Caution",
     "Decision",
+    "DigestChoice",
     "ExtraWork",
     "Hold",
     "HoursAdopted",

@@ -160,6 +160,7 @@ REST_FRAMEWORK = {
         "member": env.str("THROTTLE_MEMBER", "1200/min"),
         "sign_in": env.str("THROTTLE_SIGN_IN", "10/min"),
         "owner_link": env.str("THROTTLE_OWNER_LINK", "60/min"),
+        "calendar": env.str("THROTTLE_CALENDAR", "60/min"),
     },
     "EXCEPTION_HANDLER": "api.problems.exception_handler",
     "NUM_PROXIES": 1 if TRUST_PROXY else 0,

@@ -6,20 +6,20 @@ from typing import Any
 
 import structlog
 
-OWNER_LINK = re.compile(r"/o/[^/\s]+")
+KEYS = re.compile(r"/(o|calendar|digest)/[^/\s]+")
 
 
-def mask_owner_links(_: object, __: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
-    """An owner's link is a key: whoever reads the log must not be able to use it."""
+def mask_keys(_: object, __: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
+    """The address of an owner's link or a calendar is a key: whoever reads the log must not be able to use it."""
     for name, value in event.items():
-        if isinstance(value, str) and "/o/" in value:
-            event[name] = OWNER_LINK.sub("/o/…", value)
+        if isinstance(value, str) and "/" in value:
+            event[name] = KEYS.sub(r"/\1/…", value)
     return event
 
 
 SHARED: list[Any] = [
     structlog.contextvars.merge_contextvars,
-    mask_owner_links,
+    mask_keys,
     structlog.stdlib.add_logger_name,
     structlog.stdlib.add_log_level,
     structlog.processors.TimeStamper(fmt="iso", utc=True),

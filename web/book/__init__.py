@@ -1,0 +1,1 @@
+"""The due-back book for whoever holds an address of it, without signing in."""
