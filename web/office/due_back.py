@@ -9,7 +9,7 @@ from datetime import date
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.db.models.functions import TruncMonth
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseBase
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -68,7 +68,7 @@ def due_back(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 @for_members
-def spreadsheet(request: MemberRequest) -> HttpResponse:
+def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     """Every line that is asked for, as CSV."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())
@@ -82,7 +82,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 @for_members
-def month(request: MemberRequest) -> HttpResponse:
+def month(request: MemberRequest) -> HttpResponseBase:
     """One month on paper: the one that is asked for, or the running one with what is overdue from before."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())

@@ -1,9 +1,9 @@
 """The due-back book as a calendar (RFC 5545): an all-day event for each place that somebody must be back at.
 
 An event is the same from year to year as long as it stands for the same finding, entry or surface: another day or
-purpose is a revision of it (RFC 5545, 3.8.4.7 and 3.8.7.4). What has left the book is sent as cancelled for a
-while, so that a calendar which keeps what it has once read takes it out. What only rests, because the part was taken
-off, the boat has left or a later inspection has looked already, is left out until it is closed or comes back.
+purpose is a revision of it (RFC 5545, 3.8.4.7 and 3.8.7.4). What has left the book is sent as cancelled for a while,
+so that a calendar which keeps what it has once read takes it out. What only rests, because the part was taken off,
+the boat has left or a later inspection has looked already, is left out until it is closed or comes back.
 """
 
 from __future__ import annotations
@@ -50,7 +50,8 @@ def calendar_text(feed: CalendarFeed, *, at: datetime) -> bytes:
         told = with_earlier_lines(due_back_narrowed(lines, boat=feed.boat)).select_related(*LINE_READS)
         for line in told:
             calendar.add_component(_event(line))
-    return calendar.to_ical()
+    text: bytes = calendar.to_ical()
+    return text
 
 
 def _event(line: DueBack) -> Event:
