@@ -1,9 +1,9 @@
 """The due-back book as a calendar (RFC 5545): an all-day event for each place that somebody must be back at.
 
 An event is the same from year to year as long as it stands for the same finding, entry or surface: another day or
-purpose is a revision of it (RFC 5545, 3.8.4.7 and 3.8.7.4). What has left the book is sent as cancelled for a while,
-so that a calendar which keeps what it has once read takes it out. What only rests, because the part was taken off,
-the boat has left or a later inspection has looked already, is left out until it is closed or comes back.
+purpose is a revision of it (RFC 5545, 3.8.4.7 and 3.8.7.4). What has left the book is sent as cancelled for a time,
+so that a calendar which keeps what it has once read takes it out. What only rests (the part was taken off, the boat
+has left, a later inspection has looked already) is left out until it is closed or comes back.
 """
 
 from __future__ import annotations
