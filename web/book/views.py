@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from web.base.addresses import caller_of
 from web.base.rates import rate_of
-from web.owner.gate import sealed, too_many
+from web.owner.gate import closed, sealed, too_many
 from workshop.report.due_calendar import calendar_text
 from workshop.services.calendar_feeds import feed_fetched, feed_find
 from workshop.services.digests import digest_choose, digest_chosen, digest_end, digest_member
@@ -27,7 +27,7 @@ def calendar(request: HttpRequest, token: str) -> HttpResponseBase:
         return sealed(too_many(request, rate))
     feed = feed_find(token)
     if feed is None:
-        return sealed(render(request, "web/owner/closed.html", {"kind": "wrong"}, status=404))
+        return sealed(closed(request, "wrong"))
     now = timezone.now()
     text = calendar_text(feed, at=now)
     feed = feed_fetched(feed=feed, content=text, at=now)
@@ -54,7 +54,7 @@ def digest(request: HttpRequest, token: str) -> HttpResponseBase:
         return sealed(too_many(request, rate))
     member = digest_member(token)
     if member is None:
-        return sealed(render(request, "web/owner/closed.html", {"kind": "wrong"}, status=404))
+        return sealed(closed(request, "wrong"))
     if request.method == "POST":
         if request.POST.get("again") == "yes":
             try:

@@ -104,6 +104,7 @@ def digests_write(*, yard: Yard, at: datetime) -> list[Mail]:
         return []
     read = lines.select_related(*LINE_READS)
     context = {
+        "tag": "en-GB",
         "yard": yard.name,
         "sections": [
             _section("Overdue", overdue, book_lines(read.filter(due_on__lt=today)[:LINES_TOLD], today), yard),
