@@ -250,6 +250,8 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("POST", "jobs/<int:pk>/needs/", job, 400, by="managers", body={})
     yield _acts("POST", "jobs/<int:pk>/propose-again/", job, 422, by="managers", why="it is with the decider")
     yield _acts("POST", "jobs/<int:pk>/extra-work/", job, 400, by="members", body={})
+    yield _acts("POST", "jobs/<int:pk>/split/", job, 400, by="managers", body={})
+    yield _api("POST", "jobs/join/", (400, 403, 400), "managers join jobs of their own yard", body={})
     yield _acts("POST", "jobs/<int:pk>/start/", job, 422, by="members", why="it is not approved yet")
     yield _acts("POST", "jobs/<int:pk>/done/", job, 422, by="members", why="it was not started")
     yield _acts("POST", "jobs/<int:pk>/holds/", job, 400, by="members", body={})
@@ -367,6 +369,8 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("inspections/<int:pk>/", inspection)
     yield _posts("inspections/<int:pk>/close/", inspection, 302)
     yield _posts("inspections/<int:pk>/set-aside/<int:row>/", {**inspection, "row": "set_aside"}, 422, body={})
+    yield _posts("inspections/<int:pk>/join/", inspection, 422, body={})
+    yield _posts("inspections/<int:pk>/jobs/<int:job>/split/", {**inspection, "job": "job"}, 422, body={})
     yield _posts("inspections/<int:pk>/quote/", inspection, 422, body={})
     job = {"pk": "job"}
     yield _reads("jobs/<int:pk>/", job)

@@ -23,6 +23,7 @@ from api.rooms.entries import PersonOut
 from api.rooms.extra_work import ExtraWorkOut, ExtraWorkSheet, WithAgreed
 from api.rooms.job_steps import StepsOfJobs
 from api.rooms.operations import OperationLine, operation_sheets
+from api.rooms.parting import JoinSheet, PriceOut, SplitSheet
 from api.rooms.tags import PDF, pdf_answer
 from workshop.models import Hold, Job, Operation
 from workshop.models.jobs import HoldKind, JobState, WorkedIn
@@ -30,9 +31,10 @@ from workshop.report.job_sheet import job_sheet_render
 from workshop.services.alternatives import job_alternative, job_propose_again
 from workshop.services.ceiling import extra_work
 from workshop.services.job_calendar import Where
+from workshop.services.job_parting import job_split, jobs_join
 from workshop.services.jobs import hold_add, hold_release, job_change, job_drop
 from workshop.services.needs import job_needs_set
-from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.prices import operations_of, price_list_of, price_of, saving_of
 from workshop.services.steps import job_air_set
 from workshop.services.stopping import job_stop
 from workshop.services.work import job_done, job_start
@@ -168,16 +170,6 @@ class JobSheetQuery(Query):
     )
 
 
-class PriceOut(serializers.Serializer[Any]):
-    """At today's rates and prices; a quote freezes its own when it is sent."""
-
-    hours_likely = serializers.DecimalField(max_digits=8, decimal_places=2, help_text="as likely more as less")
-    hours_ceiling = serializers.DecimalField(max_digits=8, decimal_places=2)
-    net_labour = serializers.DecimalField(max_digits=12, decimal_places=2)
-    net_materials = serializers.DecimalField(max_digits=12, decimal_places=2)
-    net = serializers.DecimalField(max_digits=12, decimal_places=2)
-
-
 class JobFilters(Filters):
     boat = IdFilter()
     inspection = IdFilter()
@@ -204,7 +196,7 @@ class Jobs(StepsOfJobs, Listed, Shown, YardViewSet[Job]):
     ordering_fields = ("id", "changed_at")
 
     def get_permissions(self) -> Sequence[Any]:
-        if self.action in ("partial_update", "drop", "alternative", "needs", "propose_again"):
+        if self.action in ("partial_update", "drop", "alternative", "needs", "propose_again", "split", "join"):
             return [IsManager()]
         return [IsMember()]
 
@@ -222,13 +214,17 @@ class Jobs(StepsOfJobs, Listed, Shown, YardViewSet[Job]):
             given["operations"] = operation_sheets(given["operations"])
         return self.answer(job_change(job=job, by=self.member, at=self.now, **given))
 
-    @extend_schema(summary="What the job would cost today", responses=PriceOut)
+    @extend_schema(
+        summary="What the job would cost today, and what is saved by doing its findings together",
+        responses=PriceOut,
+    )
     @action(detail=True, methods=["get"])
     def price(self, request: Request, pk: int) -> Response:
         job = self.row()
         prices = price_list_of(self.yard, on_date=today_at(self.yard, self.now))
-        price = price_of(job, operations_of([job])[job.pk], prices)
-        return Response(PriceOut(price).data)
+        operations = operations_of([job])[job.pk]
+        price, saving = price_of(job, operations, prices), saving_of(job, operations, prices)
+        return Response(PriceOut({"price": price, "saving": saving}).data)
 
     @extend_schema(
         summary="The sheet to take along: steps and the first day of each, tools, materials, cautions",
@@ -268,6 +264,27 @@ class Jobs(StepsOfJobs, Listed, Shown, YardViewSet[Job]):
         response = self.answer(made, status=201)
         response["Location"] = f"/api/v1/jobs/{made.pk}/"
         return response
+
+    @extend_schema(
+        summary="Take the work on some findings out of the job into a new one, which is the answer",
+        request=SplitSheet,
+        responses={201: JobOut},
+    )
+    @action(detail=True, methods=["post"])
+    def split(self, request: Request, pk: int) -> Response:
+        made = job_split(job=self.row(), by=self.member, at=self.now, **self.read(SplitSheet))
+        response = self.answer(made, status=201)
+        response["Location"] = f"/api/v1/jobs/{made.pk}/"
+        return response
+
+    @extend_schema(
+        summary="Join proposed jobs of one inspection into the first of them; the others are dropped",
+        request=JoinSheet,
+        responses=JobOut,
+    )
+    @action(detail=False, methods=["post"])
+    def join(self, request: Request) -> Response:
+        return self.answer(jobs_join(by=self.member, at=self.now, **self.read(JoinSheet)))
 
     @extend_schema(summary="Say which jobs this one can't be had without", request=NeedsSheet, responses=JobOut)
     @action(detail=True, methods=["post"])

@@ -22,6 +22,7 @@ from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
 from web.office.job_lines import job_lines
 from workshop.models import Job, Quote
+from workshop.services.job_parting import job_split, jobs_join
 from workshop.services.quote_words import place_of
 from workshop.services.quotes import quote_draft
 from yard.models import Component
@@ -104,6 +105,37 @@ def draw_up_quote(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+def split(request: MemberRequest, pk: int, job: int) -> HttpResponse:
+    """Make the ticked findings of a proposed job a job of their own."""
+    held = _inspection(request, pk)
+    parted = row_of(Job.objects.filter(inspection=held), request.member, job)
+    ticked = request.POST.getlist("findings")
+    findings = [key for key in parted.operations.values_list("finding", flat=True) if str(key) in ticked]
+    try:
+        new = job_split(job=parted, findings=findings, by=request.member, at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal, parting=True)
+    messages.success(request, f"Split: “{new.title}” is a job of its own.")
+    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
+
+
+@require_POST
+@for_managers
+def join(request: MemberRequest, pk: int) -> HttpResponse:
+    """Make one job of the ticked ones."""
+    held = _inspection(request, pk)
+    ticked = set(request.POST.getlist("jobs"))
+    jobs = [line.job for line in job_lines(held) if str(line.job.pk) in ticked]
+    try:
+        whole = jobs_join(jobs=jobs, by=request.member, at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal, parting=True)
+    messages.success(request, f"Joined: “{whole.title}” is one job now.")
+    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
+
+
+@require_POST
+@for_managers
 def settle(request: MemberRequest, pk: int, row: int) -> HttpResponse:
     """Give an entry that was set aside a place on a part, or let it go with a reason."""
     held = _inspection(request, pk)
@@ -135,7 +167,9 @@ def _inspection(request: MemberRequest, pk: int) -> Inspection:
     return row_of(rows, request.member, pk)
 
 
-def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None = None) -> HttpResponse:
+def _shown(
+    request: MemberRequest, held: Inspection, *, refused: Refused | None = None, parting: bool = False
+) -> HttpResponse:
     yard = request.member.yard
     names = sign_names(yard)
     findings = {finding.entry_id: finding for finding in findings_with_judgement(yard).filter(inspection=held)}
@@ -151,6 +185,7 @@ def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None 
         components[state.check.component_id] = state.check.component
         line = CheckLine(state, tuple(answered(entry) for entry in state.answers))
         parts.setdefault(state.check.component_id, []).append(line)
+    proposed = job_lines(held)
     missing = list(missing_photos(held).select_related("entry__answers__component", "entry__component"))
     return page(
         request,
@@ -174,7 +209,9 @@ def _shown(request: MemberRequest, held: Inspection, *, refused: Refused | None 
             "standing_parts": list(
                 Component.objects.of_yard(yard).filter(boat=held.boat_id, removed_on__isnull=True)
             ),
-            "proposed": job_lines(held),
+            "proposed": proposed,
+            "may_part": len(proposed) > 1 or any(line.divisible for line in proposed),
+            "parting": parting,
             "jobs": list(
                 Job.objects.filter(inspection=held)
                 .exclude(state__in=(Job.State.PROPOSED, Job.State.DROPPED))
@@ -203,4 +240,4 @@ def _in_short(refused: Refused) -> Refused:
     return Refused("inspection", " and ".join(told), "they are marked below")
 
 
-__all__ = ["close", "draw_up_quote", "inspection", "settle"]
+__all__ = ["close", "draw_up_quote", "inspection", "join", "settle", "split"]

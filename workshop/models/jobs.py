@@ -27,6 +27,8 @@ class JobState(models.TextChoices):
 
 # A job that the worker proposes for a surface has this before the surface's id as its key.
 SURFACE_KEY: Final = "surface:"
+# One that a member has parted from another has this at the beginning of its key, to which nothing leads.
+PARTED_KEY: Final = "parted:"
 
 
 class WorkedIn(models.TextChoices):
@@ -205,4 +207,4 @@ class WorkLog(YardOwned):
         return f"{self.hours} h"
 
 
-__all__ = ["SURFACE_KEY", "Hold", "Job", "JobState", "Operation", "WorkLog", "WorkedIn"]
+__all__ = ["PARTED_KEY", "SURFACE_KEY", "Hold", "Job", "JobState", "Operation", "WorkLog", "WorkedIn"]

@@ -159,6 +159,14 @@ class AddsToPart:
 
 
 @dataclass(frozen=True, slots=True)
+class SavingPart:
+    """What is saved by doing a job's findings together instead of one by one: hours [h], and net."""
+
+    hours: Decimal
+    net: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class JobPart:
     """One job to be decided on; amounts are net.
 
@@ -190,6 +198,7 @@ class JobPart:
     builds_on: tuple[AgreedPart, ...] = ()
     extends: AgreedPart | None = None
     taken_off: tuple[TakenOffPart, ...] = ()
+    saving: SavingPart | None = None
 
     def __post_init__(self) -> None:
         if self.net != self.net_labour + self.net_materials:
@@ -368,6 +377,7 @@ __all__ = [
     "PinPart",
     "QuoteDocument",
     "ReadingPart",
+    "SavingPart",
     "SurfacePart",
     "TakenOffPart",
     "YardPart",

@@ -16,7 +16,7 @@ from workshop.pricing.job_price import MaterialLine
 from workshop.pricing.money import Totals
 from workshop.pricing.pack_words import packs_words
 from workshop.quoting.choices import options_of
-from workshop.quoting.document import FindingPart, JobPart, QuoteDocument
+from workshop.quoting.document import FindingPart, JobPart, QuoteDocument, SavingPart
 from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
@@ -46,7 +46,7 @@ from workshop.report.words import (
     work_amount,
 )
 from yard.languages import Language, language_of
-from yard.locale_format import date_text, hours_phrase, money_text
+from yard.locale_format import date_text, hours_phrase, hours_text, money_text
 from yard.vocabulary import Finish
 
 SMALL_PLAN: Final = 76.0
@@ -304,6 +304,7 @@ class _Setter:
             extends=None if job.extends is None else Row(str(job.extends.quote), job.extends.title),
             surfaces=tuple(self._surface(surface) for surface in surfaces),
             taken_off=tuple(self._taken_off(strip) for strip in job.taken_off),
+            saving="" if job.saving is None else self._saving(job.saving),
         )
 
     def material(self, line: MaterialLine) -> str:
@@ -311,6 +312,13 @@ class _Setter:
         packs = packs_words(line.packs, line.unit, self.locale, gettext("{count} {name} of {amount}"))
         amount = material_amount(line.quantity, line.unit, self.locale)
         return f"{amount} ({packs})" if packs else amount
+
+    def _saving(self, saving: SavingPart) -> str:
+        """One sentence on what doing the findings together saves."""
+        if not saving.hours:
+            return gettext("Done together this saves about {net}.").format(net=self.money(saving.net))
+        text = gettext("Done together this saves about {hours} and {net}.")
+        return text.format(hours=hours_text(saving.hours, self.locale), net=self.money(saving.net))
 
     def _work(self, job: JobPart) -> tuple[str, ...]:
         """Each operation once, with the units of work of all findings together."""

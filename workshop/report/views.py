@@ -110,6 +110,7 @@ class JobView:
     extends: Row | None
     surfaces: tuple[SurfaceView, ...] = ()
     taken_off: tuple[str, ...] = ()
+    saving: str = ""
 
 
 @dataclass(frozen=True, slots=True)

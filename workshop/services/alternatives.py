@@ -10,7 +10,7 @@ from django.db import transaction
 
 from inspections.models import Inspection
 from workshop.models import Job
-from workshop.services.jobs import OperationSheet, job_locked, operations_replace
+from workshop.services.jobs import OperationSheet, job_locked, key_of_its_own, operations_replace
 from yard.models import Member
 from yard.refusals import Refused
 
@@ -64,7 +64,7 @@ def job_alternative(
         boat_id=job.boat_id,
         inspection_id=job.inspection_id,
         title=_words("title", title, 200),
-        key=_free_key(job),
+        key=key_of_its_own(job, "alternative:"),
         opening_up=opening_up.strip()[:200],
         unsafe_to_leave=job.unsafe_to_leave,
         if_left=job.if_left if if_left is None else if_left.strip()[:LONGEST_MEANS],
@@ -93,15 +93,6 @@ def job_propose_again(*, job: Job, by: Member, at: datetime) -> Job:
     job.changed_at = at
     job.save(update_fields=["state", "edited_by", "changed_at"])
     return job
-
-
-def _free_key(job: Job) -> str:
-    """A key that no finding of the worker's leads to, so that nothing else lands in it."""
-    taken = set(Job.objects.filter(inspection=job.inspection_id).values_list("key", flat=True))
-    count = 1
-    while f"alternative:{job.pk}:{count}" in taken:
-        count += 1
-    return f"alternative:{job.pk}:{count}"
 
 
 def _words(field: str, text: str, longest: int) -> str:

@@ -203,6 +203,15 @@ def hold_release(*, hold: Hold, at: datetime) -> Hold:
     return hold
 
 
+def key_of_its_own(job: Job, beginning: str) -> str:
+    """A key for a job made of this one to which no finding leads, so that the worker puts nothing else into it."""
+    taken = set(Job.objects.filter(inspection=job.inspection_id).values_list("key", flat=True))
+    count = 1
+    while f"{beginning}{job.pk}:{count}" in taken:
+        count += 1
+    return f"{beginning}{job.pk}:{count}"
+
+
 def operations_replace(job: Job, sheets: Sequence[OperationSheet]) -> None:
     """Give a job these operations in place of those it has. The caller holds the job's row.
 
@@ -259,5 +268,6 @@ __all__ = [
     "job_drop",
     "job_locked",
     "jobs_propose",
+    "key_of_its_own",
     "operations_replace",
 ]

@@ -11,6 +11,7 @@ from workshop.estimating.job_building import COUNTED_ONCE
 from workshop.estimating.packs import PackSize
 from workshop.models import Job, Material, Operation
 from workshop.pricing.job_price import JobPrice, MaterialPrice, MaterialUse, OperationCost, PriceList, job_price
+from workshop.pricing.together import Saving, saving_together
 from yard.models import HourlyRate, Yard
 from yard.refusals import Refused
 from yard.selectors import vat_rates_on
@@ -46,7 +47,7 @@ def operations_of(jobs: Iterable[Job]) -> Mapping[int, list[Operation]]:
     """The operations of some jobs with what they are on, by job, in one query."""
     found: dict[int, list[Operation]] = {job.pk: [] for job in jobs}
     rows = Operation.objects.filter(job__in=list(found)).select_related(
-        "treatment", "finding__spot", "finding__component__surface", "surface"
+        "treatment", "finding__spot", "finding__entry", "finding__component__surface", "surface"
     )
     for operation in rows.order_by("job", "position", "id"):
         found[operation.job_id].append(operation)
@@ -65,6 +66,21 @@ def price_of(job: Job, operations: Iterable[Operation], prices: PriceList) -> Jo
         raise refusal.under(f"jobs.{job.pk}") from refusal
 
 
+def saving_of(job: Job, operations: Iterable[Operation], prices: PriceList) -> Saving:
+    """What a job saves against doing each of its findings as a job of its own, at the same prices.
+
+    Raises:
+        Refused: as for `price_of`.
+    """
+    places: dict[str, list[OperationCost]] = {}
+    for operation in operations:
+        places.setdefault(operation.place_key, []).append(cost_of(operation))
+    try:
+        return saving_together(list(places.values()), prices)
+    except Refused as refusal:
+        raise refusal.under(f"jobs.{job.pk}") from refusal
+
+
 def cost_of(operation: Operation) -> OperationCost:
     """An operation as the computation takes it."""
     treatment = operation.treatment
@@ -79,4 +95,4 @@ def cost_of(operation: Operation) -> OperationCost:
     )
 
 
-__all__ = ["cost_of", "operations_of", "price_list_of", "price_of"]
+__all__ = ["cost_of", "operations_of", "price_list_of", "price_of", "saving_of"]

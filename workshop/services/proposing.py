@@ -19,7 +19,7 @@ from inspections.models import Finding, Inspection, OpeningStep
 from workshop.estimating.hours import ThreePoint
 from workshop.estimating.job_building import NO_WORK, Opening, quantity_of, shared_opening
 from workshop.models import Job, Operation, QuoteLine, Treatment
-from workshop.models.jobs import SURFACE_KEY
+from workshop.models.jobs import PARTED_KEY, SURFACE_KEY
 from workshop.quoting.job_words import cut, job_words
 from workshop.services.option_groups import groups_tidy
 from workshop.services.quote_words import TAKE_OFF, after, job_facts
@@ -119,7 +119,7 @@ def _settled(jobs: Iterable[Job]) -> AbstractSet[object]:
     """Findings that a job beyond proposing serves already, or that a member took out of the list by dropping it.
 
     Another way of a job takes nothing away from it before it is agreed; neither does more work on an agreed one.
-    What a member put into the job of a whole surface stays there.
+    What a member put into the job of a whole surface, or took out of one job into another, stays there.
     """
     return {operation.finding_id for job in jobs if _settles(job) for operation in job.operations.all()}
 
@@ -129,7 +129,7 @@ def _settles(job: Job) -> bool:
         return job.state in Job.AGREED
     if job.state == Job.State.DROPPED:
         return job.edited_by_id is not None
-    return job.state != Job.State.PROPOSED or job.key.startswith(SURFACE_KEY)
+    return job.state != Job.State.PROPOSED or job.key.startswith((SURFACE_KEY, PARTED_KEY))
 
 
 def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:

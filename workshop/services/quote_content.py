@@ -40,6 +40,7 @@ from workshop.quoting.document import (
     PinPart,
     QuoteDocument,
     ReadingPart,
+    SavingPart,
     TakenOffPart,
     YardPart,
     totals_of_jobs,
@@ -49,7 +50,7 @@ from workshop.quoting.job_words import JobWords
 from workshop.quoting.words_in import build_word
 from workshop.services.finding_history import earlier_at_spots, judged_part, seen_on
 from workshop.services.needs import needs_outside, needs_within
-from workshop.services.prices import operations_of, price_list_of, price_of
+from workshop.services.prices import operations_of, price_list_of, price_of, saving_of
 from workshop.services.quote_surfaces import surface_parts, taken_off
 from workshop.services.quote_words import job_texts, language_of_decider, material_in, place_of, said_of
 from workshop.services.standing import Standing, standing_of
@@ -102,6 +103,9 @@ def quote_content(quote: Quote, *, at: datetime) -> QuoteDocument:
             language,
             strips[line.job_id],
         )
+        saved = saving_of(line.job, rows, prices)
+        if saved.worth_telling:
+            part = replace(part, saving=SavingPart(saved.hours, saved.net))
         parts.append(_as_chosen(part, line, needs, builds_on, quote.adds_to))
     wrong = contradiction(parts)
     if wrong is not None:
