@@ -47,6 +47,33 @@ def test_a_job_shows_its_operations_and_what_it_would_cost(shed: Bench) -> None:
     price = shed.technician.get(f"jobs/{job.pk}/price/").json()
     assert Decimal(price["net_labour"]) == Decimal(price["hours_likely"]) * 62
     assert Decimal(price["net"]) == Decimal(price["net_labour"]) + Decimal(price["net_materials"])
+    assert price["saving"] == {"hours": "0.00", "net": "0.00"}
+
+
+def test_a_manager_splits_a_job_and_joins_it_again(shed: Bench) -> None:
+    frame = shed.spring.component("Hatch", "")
+    first, second = (shed.spring.finding(frame, "REBED_SEALANT") for _ in range(2))
+    job = next(job for job in shed.spring.propose() if job.title.startswith("Hatch"))
+    whole = shed.technician.get(f"jobs/{job.pk}/price/").json()
+    problem_of(shed.technician.post(f"jobs/{job.pk}/split/", {"findings": [str(second.pk)]}), 403)
+    answer = shed.manager.post(f"jobs/{job.pk}/split/", {"findings": [str(second.pk)]})
+    assert answer.status_code == 201
+    new = answer.json()
+    assert answer["Location"] == f"/api/v1/jobs/{new['id']}/"
+    assert [each["finding"] for each in new["operations"]] == [str(second.pk)]
+    parts = [shed.technician.get(f"jobs/{each}/price/").json() for each in (job.pk, new["id"])]
+    # the set-up is done once instead of twice
+    for of_it, of_all in (("hours", "hours_likely"), ("net", "net")):
+        apart = sum(Decimal(part[of_all]) for part in parts)
+        assert Decimal(whole["saving"][of_it]) == apart - Decimal(whole[of_all]) > 0
+    again = problem_of(shed.manager.post(f"jobs/{job.pk}/split/", {"findings": [str(second.pk)]}), 422)
+    assert "findings.0" in str(again)
+    joined = shed.manager.post("jobs/join/", {"jobs": [job.pk, new["id"]]}).json()
+    assert (joined["id"], {each["finding"] for each in joined["operations"]}) == (
+        job.pk,
+        {str(first.pk), str(second.pk)},
+    )
+    problem_of(shed.manager.post("jobs/join/", {"jobs": [job.pk, new["id"]]}), 422)
 
 
 def test_a_manager_changes_a_proposed_job_in_the_version_that_was_read(shed: Bench) -> None:

@@ -170,3 +170,27 @@ def test_a_technician_draws_up_no_quote() -> None:
     visitor, here = Visitor(spring.technician), f"/inspections/{spring.inspection.pk}/"
     assert 'type="checkbox"' not in visitor.page(here)
     assert visitor.post(f"{here}quote/", jobs=[str(job.pk)]).status_code == 403
+
+
+def test_jobs_are_split_and_joined_and_the_page_tells_what_is_saved_together() -> None:
+    spring = a_spring()
+    frame = spring.component("Window frame")
+    first, second = (spring.finding(frame, "REBED_SEALANT") for _ in range(2))
+    (job,) = spring.propose()
+    visitor, here = Visitor(spring.manager), f"/inspections/{spring.inspection.pk}/"
+    page = visitor.page(here)
+    assert "Done together: ½ h and €31.00 saved" in page.replace("\xa0", " ")
+    split = f"{here}jobs/{job.pk}/split/"
+    assert "Findings: are all that the job serves" in visitor.refused(
+        split, findings=[str(first.pk), str(second.pk)]
+    )
+    page = visitor.after(split, findings=[str(second.pk)])
+    assert "is a job of its own" in page
+    assert "Done together" not in page
+    jobs = [str(each.pk) for each in spring.propose()]
+    assert len(jobs) == 2
+    assert "Jobs: are not two or more" in visitor.refused(f"{here}join/", jobs=jobs[:1])
+    page = visitor.after(f"{here}join/", jobs=jobs)
+    assert "is one job now" in page
+    assert "Done together: ½ h" in page.replace("\xa0", " ")
+    assert "Split or join jobs" not in Visitor(spring.technician).page(here)

@@ -17,6 +17,7 @@ from workshop.pricing.job_price import (
     job_price,
     totals_of,
 )
+from workshop.pricing.together import Saving, saving_together
 from yard.refusals import Refused
 
 D = Decimal
@@ -213,3 +214,27 @@ def test_the_order_of_operations_changes_no_price(operations: list[OperationCost
 def test_a_single_operation_is_estimated_as_the_hours_module_does() -> None:
     operation = three("1", "2", "6")
     assert job_hours([work(operation)]) == sum_of([operation])
+
+
+def test_together_saves_a_set_up_the_shorter_opening_and_a_shared_pack() -> None:
+    opening = [
+        work(three(hours, hours, hours), treatment="OPEN_UP", once=True, setup="0.25") for hours in ("0.5", "1")
+    ]
+    rebed = work(three("2", "2", "2"), setup="0.5", uses={"cartridges": "140"})
+    alone = [[opening[0], rebed], [opening[1], rebed]]
+    # alone 3.25 h and 3.75 h; together 2 × 2 h, 1 h, set-ups 0.25 h and 0.5 h: 5.75 h. Saved: 1.25 h at 62.00, and
+    # the second cartridge of 290 ml at 16.00, for 280 ml are needed
+    assert saving_together(alone, prices()) == Saving(D("1.25"), D("93.50"))
+    assert saving_together(alone[:1], prices()) == Saving()
+
+
+@given(st.lists(jobs, min_size=1, max_size=3))
+def test_a_saving_is_the_difference_of_what_would_be_quoted_and_never_less_than_nothing(
+    places: list[list[OperationCost]],
+) -> None:
+    saving = saving_together(places, prices())
+    alone = [job_price(operations, prices()) for operations in places]
+    together = job_price([operation for operations in places for operation in operations], prices())
+    assert saving.hours == max(D(0), sum((each.hours_likely for each in alone), D(0)) - together.hours_likely)
+    assert saving.net == max(D(0), sum((each.net for each in alone), D(0)) - together.net)
+    assert min(saving.hours, saving.net) >= 0

@@ -241,11 +241,13 @@ def _touch(job: Job, by: Member, at: datetime) -> None:
 def _wait_together(first: Job, others: Sequence[Job], at: datetime) -> None:
     """What the others waited for, the whole waits for now; what both waited for, once."""
     known = set(first.holds.filter(released_at__isnull=True).values_list(*HOLD))
-    for hold in Hold.objects.filter(job__in=others, released_at__isnull=True):
-        if tuple(getattr(hold, name) for name in HOLD) in known:
+    for hold in Hold.objects.filter(job__in=others, released_at__isnull=True).order_by("id"):
+        what = tuple(getattr(hold, name) for name in HOLD)
+        if what in known:
             hold.released_at = at
         else:
             hold.job = first
+            known.add(what)
         hold.save()
     if first.holds.filter(released_at__isnull=True).exists():
         for finding in findings_of(first):
