@@ -370,10 +370,10 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("inspections/<int:pk>/close/", inspection, 302)
     yield _posts("inspections/<int:pk>/set-aside/<int:row>/", {**inspection, "row": "set_aside"}, 422, body={})
     yield _posts("inspections/<int:pk>/join/", inspection, 422, body={})
-    yield _posts("inspections/<int:pk>/jobs/<int:job>/split/", {**inspection, "job": "job"}, 422, body={})
     yield _posts("inspections/<int:pk>/quote/", inspection, 422, body={})
     job = {"pk": "job"}
     yield _reads("jobs/<int:pk>/", job)
+    yield _posts("jobs/<int:pk>/split/", job, 422, body={})
     for deed, answer in (("start", 422), ("meter", 422), ("air", 422), ("hours", 422), ("material", 422)):
         yield _works(f"jobs/<int:pk>/{deed}/", job, answer)
     yield _works("jobs/<int:pk>/wait/", job, 422)

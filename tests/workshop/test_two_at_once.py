@@ -30,6 +30,7 @@ from workshop.models import (
 from workshop.selectors.learned_hours import learned_hours_of
 from workshop.services.decisions import AlreadyDecided, decision_make
 from workshop.services.hours_adopted import hours_adopt
+from workshop.services.job_parting import job_split, jobs_join
 from workshop.services.needs import job_needs_set
 from workshop.services.proposing import jobs_propose
 from workshop.services.quotes import quote_draft, quote_send, quote_supersede, quote_withdraw, quotes_lapse
@@ -232,6 +233,21 @@ def test_several_proposals_at_once_make_each_job_once(spring: Spring) -> None:
     assert refused(results) == 0
     assert Job.objects.count() == 2
     assert sorted(job.operations.count() for job in Job.objects.all()) == [1, 1]
+
+
+def test_a_job_is_split_once_and_joined_once_while_the_worker_proposes(spring: Spring) -> None:
+    rail = spring.component("Toerail")
+    findings = [spring.finding(rail, "SEAM") for _ in range(2)]
+    job = spring.propose()[-1]
+    propose = partial(jobs_propose, inspection=spring.inspection, at=AT)
+    split = partial(job_split, job=job, findings=[findings[1].pk], by=spring.manager, at=AT)
+    assert refused(at_once(split, split, propose)) == 1
+    new = Job.objects.latest("id")
+    join = partial(jobs_join, by=spring.manager, at=AT)
+    assert refused(at_once(partial(join, jobs=[job, new]), partial(join, jobs=[new, job]), propose)) == 1
+    live = Job.objects.filter(state=Job.State.PROPOSED, operations__finding__in=findings)
+    assert live.count() == 2  # operations, of one job
+    assert live.distinct().count() == 1
 
 
 def test_sending_while_the_worker_proposes_sends_what_is_in_the_tables(spring: Spring) -> None:

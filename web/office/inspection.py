@@ -105,10 +105,10 @@ def draw_up_quote(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
-def split(request: MemberRequest, pk: int, job: int) -> HttpResponse:
+def split(request: MemberRequest, pk: int) -> HttpResponse:
     """Make the ticked findings of a proposed job a job of their own."""
-    held = _inspection(request, pk)
-    parted = row_of(Job.objects.filter(inspection=held), request.member, job)
+    parted = row_of(Job.objects.all(), request.member, pk)
+    held = _inspection(request, parted.inspection_id)
     ticked = request.POST.getlist("findings")
     findings = [key for key in parted.operations.values_list("finding", flat=True) if str(key) in ticked]
     try:

@@ -13,8 +13,9 @@ from inspections.models import Finding, Inspection
 from inspections.services.findings import finding_set_state
 from workshop.models import Hold, Job, JobNeed, Operation, Quote, QuoteLine
 from workshop.models.jobs import PARTED_KEY
+from workshop.services.hold_days import findings_of, holds_into_the_book, put_right_by
 from workshop.services.job_telling import job_describe, job_told, typed_on
-from workshop.services.jobs import findings_of, key_of_its_own
+from workshop.services.jobs import hold_lay, key_of_its_own
 from workshop.services.prices import operations_of
 from workshop.services.proposing import cut, job_empty
 from workshop.services.quote_lines import lines_write
@@ -64,6 +65,7 @@ def job_split(*, job: Job, findings: Sequence[UUID], by: Member, at: datetime) -
         title=held.title,
         opening_up=held.opening_up,
         if_left=held.if_left,
+        worked_in=held.worked_in,
         unsafe_to_leave=held.unsafe_to_leave,
         created_at=at,
         changed_at=at,
@@ -78,9 +80,8 @@ def job_split(*, job: Job, findings: Sequence[UUID], by: Member, at: datetime) -
     job_describe(new, job_told(new, operations_of([new])[new.pk]), keep=typed & {"unsafe_to_leave"})
     new.save()
     _touch(held, by, at)
-    for hold in held.holds.filter(released_at__isnull=True):
-        hold.pk, hold.job = None, new
-        hold.save(force_insert=True)
+    _wait_alike(new, [held], at)
+    _held_anew(held, at)
     if draft is not None and draft.lines.filter(job=held).exists():
         in_it = _in_draft(draft)
         in_it.insert(1 + in_it.index(held), new)
@@ -132,7 +133,9 @@ def jobs_join(*, jobs: Sequence[Job], by: Member, at: datetime) -> Job:
         job_describe(first, told)
     first.unsafe_to_leave = unsafe
     _touch(first, by, at)
-    _wait_together(first, others, at)
+    _wait_alike(first, others, at)
+    Hold.objects.filter(job__in=others, released_at__isnull=True).update(released_at=at)
+    _held_anew(first, at)
     if draft is not None:
         emptied = {other.pk for other in others}
         in_it = [first if each.pk in emptied else each for each in _in_draft(draft)]
@@ -238,21 +241,35 @@ def _touch(job: Job, by: Member, at: datetime) -> None:
     job.save()
 
 
-def _wait_together(first: Job, others: Sequence[Job], at: datetime) -> None:
-    """What the others waited for, the whole waits for now; what both waited for, once."""
-    known = set(first.holds.filter(released_at__isnull=True).values_list(*HOLD))
-    for hold in Hold.objects.filter(job__in=others, released_at__isnull=True).order_by("id"):
+def _wait_alike(into: Job, others: Sequence[Job], at: datetime) -> None:
+    """Let a job wait for all that others wait for, and for each thing once."""
+    known = set(into.holds.filter(released_at__isnull=True).values_list(*HOLD))
+    for hold in Hold.objects.filter(job__in=others, released_at__isnull=True).select_related("who").order_by("id"):
         what = tuple(getattr(hold, name) for name in HOLD)
-        if what in known:
-            hold.released_at = at
-        else:
-            hold.job = first
+        if what not in known:
             known.add(what)
-        hold.save()
-    if first.holds.filter(released_at__isnull=True).exists():
-        for finding in findings_of(first):
-            if finding.state in (Finding.State.OPEN, Finding.State.WATCHED):
-                finding_set_state(finding=finding, state=Finding.State.HELD, at=at)
+            hold_lay(
+                job=into,
+                kind=hold.kind,
+                what=hold.what,
+                who=hold.who,
+                expected_on=hold.expected_on,
+                meanwhile=hold.meanwhile,
+                at=at,
+                stopped_work=False,
+            )
+
+
+def _held_anew(job: Job, at: datetime) -> None:
+    """What a job waits for holds the findings that it serves now, by the day that these allow."""
+    waiting = job.holds.filter(released_at__isnull=True)
+    if not waiting.exists():
+        return
+    waiting.update(put_right_by=put_right_by(findings_of(job)))
+    for finding in findings_of(job):
+        if finding.state in (Finding.State.OPEN, Finding.State.WATCHED):
+            finding_set_state(finding=finding, state=Finding.State.HELD, at=at)
+    holds_into_the_book(jobs=[job], at=at)
 
 
 def _in_draft(draft: Quote) -> list[Job]:
