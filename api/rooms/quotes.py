@@ -277,8 +277,8 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
     )
     @action(detail=True, methods=["post"])
     def addendum(self, request: Request, pk: int) -> Response:
-        given = self.read(AddendumSheet)
-        draft = addendum_draft(quote=self.row(), by=self.member, at=self.now, **given)
+        quote = self.row()
+        draft = addendum_draft(quote=quote, by=self.member, at=self.now, **self.read(AddendumSheet))
         response = self.answer(draft, status=201)
         response["Location"] = f"/api/v1/quotes/{draft.pk}/"
         return response
