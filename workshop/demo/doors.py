@@ -16,6 +16,7 @@ from uuid import uuid4
 import httpx
 
 Json = dict[str, Any]
+Fields = dict[str, list[str]]
 PATIENCE_SECONDS = 180.0
 
 
@@ -48,6 +49,11 @@ class Device:
     def post(self, path: str, document: Json | None = None, *, expect: int = 200, key: str | None = None) -> Json:
         headers = {"Idempotency-Key": f'"{key or uuid4()}"'}
         return self._read(self.http.post(path, json=document or {}, headers=headers), expect)
+
+    def try_post(self, path: str, document: Json) -> Json | None:
+        """Post; None where the service refused it for what it says (422)."""
+        answer = self.http.post(path, json=document, headers={"Idempotency-Key": f'"{uuid4()}"'})
+        return None if answer.status_code == 422 else self._read(answer, 201)
 
     def put_photo(self, sha256: str, data: bytes, media_type: str) -> bool:
         """Send a photo; True when the yard did not have it yet."""
@@ -111,14 +117,14 @@ class _Forms(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.forms: list[tuple[str, dict[str, str]]] = []
+        self.forms: list[tuple[str, Fields]] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         said = {name: value or "" for name, value in attrs}
         if tag == "form" and said.get("method") == "post":
             self.forms.append((said.get("action", ""), {}))
         elif tag in {"input", "button", "textarea"} and said.get("name") and self.forms:
-            self.forms[-1][1][said["name"]] = said.get("value", "")
+            self.forms[-1][1].setdefault(said["name"], []).append(said.get("value", ""))
 
 
 class Phone:
@@ -128,20 +134,20 @@ class Phone:
         self.http = httpx.Client(timeout=60)
         self.link = link
 
-    def questions(self) -> dict[str, dict[str, dict[str, str]]]:
-        """For each question still open its forms by verdict, under the address they go to."""
+    def questions(self) -> dict[str, dict[str, Fields]]:
+        """For each job still open its forms by verdict, under the address they go to."""
         answer = self.http.get(self.link)
         if answer.status_code != 200:
             raise DoorClosed(f"the owner's link answered {answer.status_code}")
         page = _Forms()
         page.feed(answer.text)
-        found: dict[str, dict[str, dict[str, str]]] = {}
+        found: dict[str, dict[str, Fields]] = {}
         for action, fields in page.forms:
             if "verdict" in fields:
-                found.setdefault(action, {})[fields["verdict"]] = fields
+                found.setdefault(action, {})[fields["verdict"][0]] = fields
         return found
 
-    def answer(self, action: str, fields: dict[str, str]) -> None:
+    def answer(self, action: str, fields: Fields) -> None:
         address = str(httpx.URL(self.link).join(action))
         answer = self.http.post(address, data=fields, headers={"Referer": self.link})
         if answer.status_code not in {302, 303}:

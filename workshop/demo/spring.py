@@ -6,17 +6,15 @@ import mimetypes
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 
 from workshop.demo import scenario
-from workshop.demo.doors import Device, DoorClosed, Json, Phone, link_in, mails_in, wait_for
+from workshop.demo.doors import Device, DoorClosed, Json, mails_in, wait_for
 from workshop.demo.history import DemoYard
 from workshop.demo.scenario import Document, Place
 
 Say = Callable[[str], None]
 BATCH = 60
-QUESTION = "Would it hold until we are back in August, if we stay in sheltered water?"
 
 
 @dataclass(slots=True)
@@ -30,7 +28,12 @@ class Told:
     jobs: int = 0
     hours_likely: float = 0.0
     quotes: int = 0
+    jobs_of_several_findings: int = 0
     decisions: Counter[str] = field(default_factory=Counter)
+    unsafe_declined: int = 0
+    addenda: int = 0
+    verifications: int = 0
+    hours_moved: dict[str, float] = field(default_factory=dict)
     reports: list[str] = field(default_factory=list)
     mails: list[str] = field(default_factory=list)
 
@@ -136,26 +139,25 @@ class Spring:
         said = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in self.told.by_priority.items())
         self.say(f"{len(done)} inspections closed with nothing left open; findings: {said}")
 
-    def quote(self) -> None:
-        """Put the proposed jobs of each inspected boat to her decider."""
-        year = self.demo.season_year(0)
-        jobs: dict[int, list[Json]] = {}
-        for job in self.manager.every("jobs/", season=year, state="proposed", page_size=200):
-            jobs.setdefault(job["inspection"], []).append(job)
-        for inspection, proposed in sorted(jobs.items()):
-            ids = [job["id"] for job in sorted(proposed, key=lambda job: (not job["unsafe_to_leave"], job["id"]))]
-            draft = self.manager.post("quotes/", {"inspection": inspection, "jobs": ids}, expect=201)
-            preview = self.manager.get(f"quotes/{draft['id']}/preview/")
-            sent = self.manager.post(f"quotes/{draft['id']}/send/", {"seen_digest": preview["digest"]})
-            self.told.quotes += 1
-            self.told.jobs += len(sent["lines"])
-            self.told.hours_likely += sum(float(line["hours_likely"]) for line in sent["lines"])
-            self.say(f"quote {sent['number']} for {sent['boat_name']}: {len(sent['lines'])} jobs, frozen and sent")
-        wait_for("write a report and a mail for every quote", lambda: len(self._new_mails()) >= self.told.quotes)
-        self.told.mails = [str(path) for path in self._new_mails()]
-        self._download_reports(year)
+    def send(self, draft: Json) -> Json:
+        """Freeze a draft as it was looked over and put it to the decider."""
+        preview = self.manager.get(f"quotes/{draft['id']}/preview/")
+        sent = self.manager.post(f"quotes/{draft['id']}/send/", {"seen_digest": preview["digest"]})
+        count = len(sent["lines"])
+        self.told.quotes += 1
+        self.told.jobs += count
+        self.told.hours_likely += sum(float(line["hours_likely"]) for line in sent["lines"])
+        jobs = "1 job" if count == 1 else f"{count} jobs"
+        self.say(f"quote {sent['number']} for {sent['boat_name']}: {jobs}, frozen and sent")
+        return sent
 
-    def _new_mails(self) -> list[Path]:
+    def wait_for_reports(self) -> None:
+        """Wait for the worker, then print what the owners were sent."""
+        wait_for("write a report and a mail for every quote", lambda: len(self.new_mails()) >= self.told.quotes)
+        self.told.mails = [str(path) for path in self.new_mails()]
+        self._download_reports(self.demo.season_year(0))
+
+    def new_mails(self) -> list[Path]:
         return sorted(set(mails_in(self.mail_folder)) - self.mails_before)
 
     def _download_reports(self, year: int) -> None:
@@ -165,48 +167,6 @@ class Spring:
             path.write_bytes(self.manager.download(f"reports/{report['id']}/content/"))
             self.told.reports.append(str(path))
         self.say(f"{len(self.told.reports)} reports printed, {len(self.told.mails)} mails sent")
-
-    def decide(self) -> None:
-        """The deciders open their mail and answer; one of them asks first and declines one job."""
-        for turn, path in enumerate(self._new_mails()):
-            mail = mails_in(self.mail_folder)[path]
-            phone = Phone(link_in(mail))
-            questions = phone.questions()
-            doubtful = list(questions)[-1] if turn == 1 and len(questions) > 1 else None
-            for action, forms in questions.items():
-                if action == doubtful:
-                    phone.answer(action, forms["ask"] | {"question": QUESTION})
-                    phone.answer(action, forms["decline"])
-                    self.told.decisions.update(["ask", "decline"])
-                else:
-                    phone.answer(action, forms["approve"])
-                    self.told.decisions["approve"] += 1
-            if phone.questions():
-                raise DoorClosed(f"{mail['To']}: questions are left open after all were answered")
-        said = ", ".join(f"{count} {verdict}" for verdict, count in sorted(self.told.decisions.items()))
-        self.say(f"the deciders answered on their pages: {said}")
-
-    def do_one_job(self) -> None:
-        """The first approved job that waits for nothing is done, booked and verified."""
-        approved = self.manager.every("jobs/", season=self.demo.season_year(0), state="approved", page_size=200)
-        job = next(job for job in approved if not any(hold["released_at"] is None for hold in job["holds"]))
-        technician, other = (row for row in self.demo.files["members"] if row["role"] == "technician")
-        tablet = self.devices[technician["username"]]
-        tablet.post(f"jobs/{job['id']}/start/")
-        today = datetime.now(UTC).astimezone(self.demo.calendar.zone).date()
-        tablet.post(
-            "work-logs/",
-            {"job": job["id"], "worked_on": today.isoformat(), "hours": "3.50", "note": "All but the last coat"},
-            expect=201,
-        )
-        tablet.post(f"jobs/{job['id']}/done/")
-        for finding in sorted({operation["finding"] for operation in job["operations"]}):
-            readings = [{"quantity": "moisture", "value": "14"}, {"quantity": "play", "value": "0"}]
-            looked = self.manager.post("verifications/", {"finding": finding, "readings": readings}, expect=201)
-            if looked["needs_second_look"]:
-                second = self.devices[other["username"]]
-                second.post(f"verifications/{looked['id']}/second-look/", {"holds": True}, expect=201)
-        self.say(f"{job['boat_name']}: '{job['title']}' done, 3½ h booked, looked at by two and verified")
 
 
 def _place(check: Json) -> Place:

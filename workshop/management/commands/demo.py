@@ -10,6 +10,7 @@ import socket
 import subprocess
 import sys
 import time
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -22,11 +23,13 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from workshop.demo.doors import DoorClosed, site_is_up, wait_for
 from workshop.demo.history import DemoYard, history_lay, parts_gone_remove, yard_lay
+from workshop.demo.office import decide, quote_everybody
 from workshop.demo.spring import Say, Spring, Told
+from workshop.demo.yard_work import work
 
 # Of a yard that anybody may look into: it opens nothing else.
 PASSWORD = "sildrevik-in-spring"  # noqa: S105
-STEPS = 10
+STEPS = 11
 OWN_FILES = ("faying.sqlite3", "faying.sqlite3-wal", "faying.sqlite3-shm", "media", "mail", "demo")
 
 
@@ -146,12 +149,12 @@ def live_through(demo: DemoYard, site: str, say: Say, step: Say) -> Told:
         ("opening inspections", spring.open_inspections),
         ("the tablets' sheets", spring.send_sheets),
         ("closing inspections", spring.close_inspections),
-        ("quotes, reports, mails", spring.quote),
-        ("the deciders' answers", spring.decide),
+        ("quotes, reports, mails", partial(quote_everybody, spring)),
+        ("the deciders' answers", partial(decide, spring)),
+        ("the work", partial(work, spring)),
     ):
         step(name)
         act()
-    spring.do_one_job()
     return spring.told
 
 
@@ -166,9 +169,14 @@ def write_summary(demo: DemoYard, told: Told, laid: int, seconds: float) -> None
         "findings": sum(told.by_priority.values()),
         "by_priority": dict(sorted(told.by_priority.items())),
         "jobs": told.jobs,
+        "jobs_of_several_findings": told.jobs_of_several_findings,
         "hours_likely": round(told.hours_likely, 2),
         "quotes": told.quotes,
         "decisions": dict(sorted(told.decisions.items())),
+        "unsafe_declined": told.unsafe_declined,
+        "addenda": told.addenda,
+        "verifications": told.verifications,
+        "hours_moved": told.hours_moved,
         "reports": told.reports,
         "mails": told.mails,
         "seconds": round(seconds, 1),
