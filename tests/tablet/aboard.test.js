@@ -78,3 +78,11 @@ test("a spot made here is known here, with its part, and found by its sticker", 
   assert.deepEqual(aboard.spotsOf(2).map(({ id }) => id), ["new"]);
   assert.equal(aboard.spotOfTag("2345678M").id, "s1");
 });
+
+test("a class whose template was published anew is named; one that is asked by the newest is not", () => {
+  const newer = body();
+  newer.components = [{ id: 1, component_class: "FRAME", class_name: "frame" }, { id: 2, component_class: "STEP", class_name: "mast step" }];
+  newer.templates = [{ component_class: "FRAME", number: 3, newest: 4 }, { component_class: "STEP", number: 2, newest: 2 }];
+  assert.deepEqual(new Aboard(newer, []).newerTemplates(), ["frame"]);
+  assert.deepEqual(new Aboard(body(), []).newerTemplates(), []); // fetched from a yard that did not say
+});

@@ -152,6 +152,13 @@ export class Aboard {
     return part.position ? `${part.name}, ${part.position}` : part.name;
   }
 
+  /** Names of the classes for which a newer template was published since this inspection was made. @returns {string[]} */
+  newerTemplates() {
+    const names = new Map(this.body.components.map((/** @type {any} */ part) => [part.component_class, part.class_name]));
+    const newer = (this.body.templates ?? []).filter((/** @type {any} */ { number, newest }) => newest > number);
+    return newer.map((/** @type {any} */ { component_class: code }) => names.get(code) ?? code);
+  }
+
   /** What an answer is about, in a few words. @param {any} sheet */
   placeName(sheet) {
     if (sheet.step) return this.steps.get(sheet.step)?.text ?? "";

@@ -47,6 +47,12 @@ export function answerMark(said, body) {
     said.where === "refused" && h("strong", {}, ` · ${t("refused_word")}`));
 }
 
+/** That the yard asks otherwise by now, and this inspection does not. @param {import("../aboard.js").Aboard} aboard */
+export function newerTemplates(aboard) {
+  const classes = aboard.newerTemplates();
+  return classes.length > 0 && h("p", { class: "note" }, t("templates.newer", { n: classes.length, classes: classes.join(", ") }));
+}
+
 /** @param {import("../aboard.js").Aboard} aboard @param {string} code */
 export const signName = (aboard, code) => aboard.signs.get(code)?.name ?? code;
 

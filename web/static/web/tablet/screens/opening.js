@@ -3,7 +3,7 @@
 import { button, h, refill } from "../dom.js";
 import { notSeenSheet, stepSheet } from "../entry_sheets.js";
 import { t } from "../words.js";
-import { back, boatOf } from "./aboard.js";
+import { back, boatOf, newerTemplates } from "./aboard.js";
 
 /** @param {import("../app.js").Call} call @returns {Promise<import("../app.js").Screen>} */
 export async function show(call) {
@@ -17,6 +17,7 @@ export async function show(call) {
     boat: inspection,
     body: [
       h("p", { class: "purpose" }, left ? t("opening.purpose", { n: left }) : t("opening.all")),
+      newerTemplates(aboard),
       steps.length ? h("ol", { class: "steps" }, steps.map(line)) : h("p", { class: "note" }, t("opening.none")),
       h("p", { class: "deeds" }, h("a", { class: "button main", href: `#/boat/${inspection}/round` }, t("opening.on"))),
     ],

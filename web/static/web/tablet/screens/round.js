@@ -4,7 +4,7 @@ import { button, h } from "../dom.js";
 import { readTag } from "../tag_code.js";
 import { slipWords } from "../slips.js";
 import { t, word } from "../words.js";
-import { answerMark, back, boatOf } from "./aboard.js";
+import { answerMark, back, boatOf, newerTemplates } from "./aboard.js";
 import { planOf } from "./plan.js";
 import { canScan, scan } from "./scanning.js";
 
@@ -24,6 +24,7 @@ export async function show(call) {
     boat: inspection,
     body: [
       h("p", { class: "purpose" }, t("round.progress", { done, total, n: left })),
+      newerTemplates(aboard),
       next && h("p", { class: "deeds" }, h("a", { class: "button main", id: "next", href: `#/boat/${inspection}/check/${next.id}` }, t("round.next"), ": ", aboard.partName(next.component))),
       stickerForm(call, aboard, inspection),
       h("div", { class: "ways" }, h("nav", { class: "tabs", "aria-label": t("round.ways") }, way("risk", t("round.by_risk")), way("area", t("round.by_area"))),
