@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -108,6 +109,6 @@ def at_the_yard(boat: Moored, seen: int, unseen: int) -> None:
     rows = Entry.objects.filter(inspection=boat.inspection, author=boat.technician)
     assert sorted(rows.values_list("answers_id", "answer")) == [(seen, "finding"), (unseen, "not_seen")]
     found, hidden = rows.get(answers=seen), rows.get(answers=unseen)
-    assert (list(found.signs), found.size_mm, hidden.not_seen_reason) == (["GAP_JOINT"], 35, "locker full")
+    assert (list(found.signs), found.size_mm, hidden.not_seen_reason) == (["GAP_JOINT"], Decimal(35), "locker full")
     assert Entry.objects.count() == 2
     assert EntryPhoto.objects.get(entry=found).sha256 == Photo.objects.get().sha256
