@@ -52,7 +52,9 @@ from workshop.models import (
 )
 from workshop.services.calendar_feeds import feed_issue
 from yard.models import Boat, Component, HourlyRate, OutboxRow, Season, Yard
+from yard.services.device_codes import device_code_make
 from yard.services.people import device_token_issue
+from yard.services.vat import vat_class_set
 
 Grow = Callable[[Yard, int], None]
 GROW: dict[str, Grow] = {}
@@ -79,6 +81,23 @@ def inspection_of(yard: Yard) -> Inspection:
 @grows("devices")
 def _device(yard: Yard, n: int) -> None:
     device_token_issue(member=TechnicianFactory.create(yard=yard), device_name=f"tablet {n}", at=NOW)
+
+
+@grows("device-codes")
+def _device_code(yard: Yard, n: int) -> None:
+    device_code_make(by=MemberFactory.create(yard=yard), device_name=f"tablet {n}", at=NOW)
+
+
+@grows("vat-classes")
+def _vat_class(yard: Yard, n: int) -> None:
+    vat_class_set(
+        yard=yard,
+        code=f"class_{n}",
+        name=f"Class {n}",
+        category="S",
+        rate_pct=Decimal(1 + n % 25),
+        valid_from=NOW.date(),
+    )
 
 
 @grows("members")
