@@ -9,7 +9,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from tests.tablet.boat import Moored, moored
 from tests.web.screens import Screen, screen
-from tests.web.test_screenshots import FOLDER
+from tests.web.test_screenshots import FOLDER, FOR_THE_README, keep_small
 from yard.services.device_codes import device_code_make
 
 pytestmark = [pytest.mark.screenshots, pytest.mark.django_db(transaction=True)]
@@ -41,7 +41,8 @@ def aboard(page: Page, site: str, boat: Moored) -> list[tuple[str, str, str]]:
 
 
 def test_draw_the_tablet(browser: Browser, live_server: LiveServer) -> None:
-    FOLDER.mkdir(parents=True, exist_ok=True)
+    for folder in (FOLDER, FOR_THE_README):
+        folder.mkdir(parents=True, exist_ok=True)
     boat = moored(timezone.now(), 12)
     code = device_code_make(by=boat.manager, device_name="Tablet 1", at=timezone.now())[1]
     with screen(browser, live_server.url, "tablet", touch=True) as window:
@@ -60,3 +61,4 @@ def test_draw_the_tablet(browser: Browser, live_server: LiveServer) -> None:
                 page.goto(address)
                 expect(page.get_by_role("heading", level=1)).to_contain_text(heading)
                 draw(window, f"{name}-{light}")
+    keep_small((FOLDER / "tablet-round-plain-tablet.png").read_bytes(), "tablet")

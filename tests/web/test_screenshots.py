@@ -1,4 +1,4 @@
-"""Draws the main pages with the demo yard in them: all of them into var/screenshots, two small ones for the README.
+"""Draws the main pages with the demo yard in them: all of them into var/screenshots, small ones for the README.
 
 `make screenshots` runs this. The day is a fixed one, so that the pictures change only when the pages do.
 """
@@ -62,6 +62,10 @@ def draw_small(window: Screen, address: str, name: str, *, part: str, most: int)
     assert size is not None
     clip = {"x": 0.0, "y": box["y"], "width": float(size["width"]), "height": min(box["height"], most)}
     seen = window.page.screenshot(full_page=True, clip=clip)  # type: ignore[arg-type]
+    keep_small(seen, name)
+
+
+def keep_small(seen: bytes, name: str) -> None:
     path = FOR_THE_README / f"{name}.png"
     Image.open(io.BytesIO(seen)).convert("RGB").quantize(colors=128).save(path, optimize=True)
     assert path.stat().st_size <= LARGEST_BYTES
