@@ -23,6 +23,7 @@ from yard.models import (
     ClimateNormal,
     Component,
     ComponentClass,
+    DeviceCode,
     DeviceToken,
     HourlyRate,
     Mail,
@@ -73,8 +74,13 @@ BROKEN: dict[str, tuple[type[models.Model], dict[str, Any]]] = {
     "climate_humidity_is_a_percentage": (ClimateNormal, {"relative_humidity_pct": "100.1"}),
     "climate_rain_days_in_a_month": (ClimateNormal, {"rain_days": "31.1"}),
     "member_role_is_known": (Member, {"role": "captain"}),
+    "member_pin_has_salt_and_hash": (Member, {"pin_salt": "c2FsdA=="}),
     "owner_has_an_address": (Owner, {"email": ""}),
     "device_token_is_a_digest": (DeviceToken, {"digest": "the key itself"}),
+    "device_code_is_a_digest": (DeviceCode, {"digest": "the code itself"}),
+    "device_code_is_good_for_a_time": (DeviceCode, {"expires_at": models.F("created_at")}),
+    "used_device_code_names_its_token": (DeviceCode, {"token": None}),
+    "device_code_is_used_or_revoked": (DeviceCode, {"revoked_at": CREATED}),
     "boat_build_is_known": (Boat, {"build": "concrete"}),
     "boat_length_plausible": (Boat, {"loa_mm": 120_001}),
     "boat_beam_plausible": (Boat, {"beam_mm": 499}),
@@ -107,7 +113,18 @@ def one_of_each() -> Yard:
     yard: Yard = spot.yard
     member = MemberFactory.create(yard=yard)
     SurfaceFactory.create(boat=spot.component.boat)
-    DeviceToken.objects.create(yard=yard, member=member, device_name="Tablet", digest=DIGEST, created_at=CREATED)
+    token = DeviceToken.objects.create(
+        yard=yard, member=member, device_name="Tablet", digest=DIGEST, created_at=CREATED
+    )
+    DeviceCode.objects.create(
+        yard=yard,
+        made_by=member,
+        digest=DIGEST,
+        created_at=CREATED,
+        expires_at=CREATED + timedelta(minutes=15),
+        used_at=CREATED,
+        token=token,
+    )
     Mail.objects.create(
         yard=yard, key="a", message_id="<a@skerry.example>", to_address="a@b.example", text="", created_at=CREATED
     )
