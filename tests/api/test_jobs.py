@@ -102,7 +102,7 @@ def test_a_manager_changes_a_proposed_job_in_the_version_that_was_read(shed: Ben
         ({"title": ""}, 400, {"title"}),
         ({"unsafe_to_leave": "no"}, 400, {"unsafe_to_leave"}),
         ({"operations": []}, 400, {"operations"}),
-        ({"operations": [{"treatment": "SEAM"}]}, 400, {"operations[0].finding", "operations[0].quantity"}),
+        ({"operations": [{"treatment": "SEAM"}]}, 400, {"operations[0].quantity"}),
         ({"state": "approved"}, 400, {"state"}),
         ({"price": "1.00"}, 400, {"price"}),
     ],
@@ -119,6 +119,7 @@ def test_what_is_wrong_with_a_job_is_named(
     [
         ({"treatment": "NO_SUCH"}, 422, {"operations.0.treatment"}),
         ({"finding": "8e03978e-40d5-43e8-bc93-6894a57f9324"}, 422, {"operations.0.finding"}),
+        ({"finding": None}, 422, {"operations.0.finding"}),
         ({"quantity": 0}, 422, {"operations.0.quantity"}),
         ({"quantity": "many"}, 400, {"operations[0].quantity"}),
         ({"hours": {"low": 3, "likely": 2, "high": 4}}, 422, {"operations[0].hours.likely"}),
