@@ -1,15 +1,18 @@
 """The back room: opens for staff, shows everything, and lets nobody tamper with what has happened."""
 
 from datetime import datetime
+from decimal import Decimal
 
 import pytest
 from django.contrib import admin
 from django.test import Client
 from django.urls import reverse
 
-from tests.factories import SpotFactory, TechnicianFactory, UserFactory, YardFactory
+from tests.factories import SpotFactory, SurfaceFactory, TechnicianFactory, UserFactory, YardFactory
 from yard.models import DeviceToken, Mail, OutboxRow, Yard
+from yard.services.device_codes import device_code_make
 from yard.services.people import device_token_issue
+from yard.services.vat import vat_class_set
 
 pytestmark = pytest.mark.django_db
 
@@ -32,8 +35,18 @@ def failed(spring: datetime) -> OutboxRow:
 
 @pytest.mark.parametrize("model", OURS, ids=lambda model: model.__name__)
 def test_each_kind_can_be_listed_searched_and_opened(model: type[Yard], staff: Client, failed: OutboxRow) -> None:
-    SpotFactory.create()
-    device_token_issue(member=TechnicianFactory.create(), device_name="Tablet", at=failed.created_at)
+    SurfaceFactory.create(boat=SpotFactory.create().component.boat)
+    technician = TechnicianFactory.create()
+    device_token_issue(member=technician, device_name="Tablet", at=failed.created_at)
+    device_code_make(by=technician, at=failed.created_at)
+    vat_class_set(
+        yard=technician.yard,
+        code="work",
+        name="Work",
+        category="S",
+        rate_pct=Decimal(20),
+        valid_from=failed.created_at.date(),
+    )
     Mail.objects.create(
         yard=YardFactory.create(),
         key="a",
