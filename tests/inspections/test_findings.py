@@ -110,7 +110,7 @@ def test_a_line_has_a_reason_and_stands_for_one_thing(ours: Scene) -> None:
     finding = finding_in(ours, FindingState.OPEN)
     with pytest.raises(Refused):
         due_back_set(finding=finding, due_on=date(2027, 5, 3), kind="put_right", reason=" ", at=ours.at)
-    with pytest.raises(ValueError, match="finding or for an entry"):
+    with pytest.raises(ValueError, match="for a finding, for an entry or for a surface"):
         due_back_set(due_on=date(2027, 5, 3), kind="put_right", reason="Because.", at=ours.at)
-    with pytest.raises(ValueError, match="finding or for an entry"):
+    with pytest.raises(ValueError, match="for a finding, for an entry or for a surface"):
         due_back_end(finding=finding, entry=finding.entry, at=ours.at)
