@@ -162,4 +162,5 @@ def test_jobs_that_serve_it_are_named(made: Scene) -> None:
     page = Visitor(made.manager).page(f"/findings/{finding.pk}/")
     assert "No job is proposed for it." in page
     OperationFactory.create(job=job, finding=finding)
-    assert "Rout and glue: proposed" in Visitor(made.manager).page(f"/findings/{finding.pk}/")
+    page = Visitor(made.manager).page(f"/findings/{finding.pk}/")
+    assert f'<a href="/jobs/{job.pk}/">Rout and glue</a>: proposed' in page
