@@ -12,7 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import VERSION, Listed, OfMember, Shown, YardViewSet, versioned
-from api.fields import MAX_SMALL, Amount, Sheet, Text, Whole
+from api.fields import MAX_SMALL, Amount, Sheet, Text, Whole, YesNo
 from api.permissions import ManagersWrite
 from api.versions import if_match
 from inspections.services.asking import ask_to_rejudge
@@ -227,7 +227,7 @@ class VatClassSheet(Sheet):
     category = serializers.ChoiceField(
         choices=VatCategory.choices, help_text="of EN 16931; a reduced rate is S as well, Z and E go with 0 %"
     )
-    for_work = serializers.BooleanField(
+    for_work = YesNo(
         default=False, help_text="the yard's work, and materials in no class, are in it; one class has it"
     )
     rate_pct = Amount(max_digits=5, decimal_places=2, min_value=0, max_value=100)
