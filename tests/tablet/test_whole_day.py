@@ -93,6 +93,8 @@ def work_offline_and_be_killed(tablet: Hands, said: dict[int, Saying]) -> None:
         if not killed and found > findings // 2:
             tablet.find(said[check])
             killed = True
+            # A draft is written at each press; the last one has half a second to reach the disk.
+            tablet.page.wait_for_timeout(500)
             tablet.kill()
             tablet.switch_on(offline=True)
             expect(tablet.status).to_contain_text(f"{len(done) + 1} kept on this tablet")  # the opening up is one
