@@ -36,7 +36,12 @@ from inspections.selectors import (
     missing_photos,
 )
 from inspections.services.entries import entries_submit
-from inspections.services.inspections import inspection_close, inspection_launch_set, inspection_open
+from inspections.services.inspections import (
+    inspection_afloat_set,
+    inspection_close,
+    inspection_launch_set,
+    inspection_open,
+)
 from yard.models import Boat, Component, Member, Spot
 
 MOST_ENTRIES = 200
@@ -57,6 +62,7 @@ class InspectionOut(serializers.ModelSerializer[Inspection]):
             "boat_name",
             "season_year",
             "launch_on",
+            "afloat_on",
             "opened_at",
             "opened_by",
             "closed_at",
@@ -186,12 +192,15 @@ class CloseSheet(Sheet):
 class LaunchOut(serializers.ModelSerializer[Inspection]):
     class Meta:
         model = Inspection
-        fields = ["launch_on"]
+        fields = ["launch_on", "afloat_on"]
         read_only_fields = fields
 
 
 class LaunchSheet(Sheet):
     launch_on = serializers.DateField()
+    afloat_on = serializers.DateField(
+        required=False, allow_null=True, help_text="when she went in; null takes it back, left out it stays"
+    )
 
 
 class InspectionFilters(Filters):
@@ -312,7 +321,10 @@ class Launch(OfMember):
     def put(self, request: Request, pk: int) -> Response:
         inspection = self._inspection(pk, lock=True)
         if_match(request, LaunchOut(inspection).data)
-        changed = inspection_launch_set(inspection=inspection, at=self.now, **self.read(LaunchSheet))
+        given = self.read(LaunchSheet)
+        changed = inspection_launch_set(inspection=inspection, at=self.now, launch_on=given["launch_on"])
+        if "afloat_on" in given:
+            changed = inspection_afloat_set(inspection=changed, at=self.now, afloat_on=given["afloat_on"])
         return versioned(request, LaunchOut(changed).data)
 
     def _inspection(self, pk: int, *, lock: bool = False) -> Inspection:

@@ -18,6 +18,7 @@ from api.versions import if_match
 from inspections.services.asking import ask_to_rejudge
 from yard.models import ClimateNormal, HourlyRate, Season, VatClass, VatRate, Yard
 from yard.models.vat import VatCategory
+from yard.models.yards import LEAST_HOURS_PER_WEEK, MOST_HOURS_PER_WEEK
 from yard.refusals import Refused
 from yard.selectors import today_at, working_calendar_of
 from yard.services.changes import yard_change
@@ -46,6 +47,7 @@ class YardOut(serializers.ModelSerializer[Yard]):
             "longitude",
             "mail_from",
             "quote_valid_days",
+            "hours_per_week",
         ]
         read_only_fields = fields
 
@@ -63,6 +65,14 @@ class YardSheet(Sheet):
     longitude = Amount(max_digits=8, decimal_places=5, min_value=-180, max_value=180, allow_null=True)
     mail_from = Text(max_length=254, allow_blank=True)
     quote_valid_days = Whole(min_value=1, max_value=365)
+    hours_per_week = Amount(
+        max_digits=6,
+        decimal_places=1,
+        min_value=LEAST_HOURS_PER_WEEK,
+        max_value=MOST_HOURS_PER_WEEK,
+        allow_null=True,
+        help_text="hours of work on boats that the yard's people do together in a week without holidays",
+    )
 
 
 class YardView(OfMember):

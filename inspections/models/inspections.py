@@ -21,6 +21,7 @@ class Inspection(YardOwned):
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="inspections")
     season_year = models.PositiveSmallIntegerField()
     launch_on = models.DateField(help_text="when this boat is to go in")
+    afloat_on = models.DateField(null=True, blank=True, help_text="when she went in")
     opened_at = models.DateTimeField()
     opened_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     closed_at = models.DateTimeField(null=True, blank=True)

@@ -15,6 +15,7 @@ from inspections.services.looked_at import end_what_was_looked_at
 from inspections.services.taken_over import checks_taken_over, last_inspection
 from yard.models import Boat, Component, Member, Season
 from yard.refusals import Refused, RefusedMany
+from yard.selectors import today_at
 
 
 @transaction.atomic
@@ -77,6 +78,32 @@ def inspection_launch_set(*, inspection: Inspection, launch_on: date, at: dateti
         held.save(update_fields=["launch_on"])
         judged = standing_entries(held).filter(answer__in=[Answer.FINDING, Answer.NOT_SEEN])
         ask_for_assessment(judged.values_list("pk", flat=True), yard=held.yard, at=at)
+    return held
+
+
+@transaction.atomic
+def inspection_afloat_set(*, inspection: Inspection, afloat_on: date | None, at: datetime) -> Inspection:
+    """Write down the day on which she went in, or take it back. What is left open does not stand in its way.
+
+    Raises:
+        Refused: a day that has not come, or one of another year than her season.
+    """
+    held: Inspection = (
+        Inspection.objects.select_related("yard").select_for_update(of=("self",), no_key=True).get(pk=inspection.pk)
+    )
+    if afloat_on is not None:
+        if afloat_on > today_at(held.yard, at):
+            raise Refused(
+                "afloat_on", f"{afloat_on.isoformat()} has not come yet", "say it once she is in the water"
+            )
+        if afloat_on.year != held.season_year:
+            raise Refused(
+                "afloat_on",
+                f"{afloat_on.isoformat()} is not in {held.season_year}, her season",
+                f"give a day of {held.season_year}",
+            )
+    held.afloat_on = afloat_on
+    held.save(update_fields=["afloat_on"])
     return held
 
 

@@ -129,10 +129,12 @@ def test_the_launch_is_the_offices_to_change_in_the_version_it_has_read(tablet: 
     problem_of(stranger.put(address, {"launch_on": "2027-05-20"}, If_Match="*"), 404)
     problem_of(tablet.manager.put(address, {"launch_on": "2027-05-20"}), 428)
     changed = tablet.manager.put(address, {"launch_on": "2027-05-20"}, If_Match=etag)
-    assert changed.json() == {"launch_on": "2027-05-20"}
+    assert changed.json() == {"launch_on": "2027-05-20", "afloat_on": None}
     problem_of(tablet.manager.put(address, {"launch_on": "2027-05-21"}, If_Match=etag), 412)
     out_of_season = tablet.manager.put(address, {"launch_on": "2027-12-01"}, If_Match=changed["ETag"])
     assert fields_of(out_of_season, 422) == {"launch_on"}
+    too_soon = {"launch_on": "2027-05-20", "afloat_on": "2027-09-01"}
+    assert fields_of(tablet.manager.put(address, too_soon, If_Match=changed["ETag"]), 422) == {"afloat_on"}
 
 
 def test_an_inspection_of_another_yard_is_not_there(tablet: Aboard, stranger: Caller, nobody: Caller) -> None:

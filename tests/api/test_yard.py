@@ -56,6 +56,8 @@ def test_the_second_of_two_who_change_the_same_version_is_told(manager: Caller, 
         ({"mail_from": "no address"}, 422, {"mail_from"}),
         ({"quote_valid_days": 0}, 400, {"quote_valid_days"}),
         ({"quote_valid_days": "21"}, 400, {"quote_valid_days"}),
+        ({"hours_per_week": "0"}, 400, {"hours_per_week"}),
+        ({"hours_per_week": "160.25"}, 400, {"hours_per_week"}),
     ],
 )
 def test_what_is_wrong_with_a_setting_is_named(

@@ -7,7 +7,7 @@ import pytest
 from inspections.models import Check, Finding, Inspection, OpeningStep
 from inspections.models.findings import FindingState
 from inspections.models.inspections import CheckOrigin
-from inspections.services.inspections import inspection_launch_set, inspection_open
+from inspections.services.inspections import inspection_afloat_set, inspection_launch_set, inspection_open
 from tests.factories import (
     BoatFactory,
     ComponentClassFactory,
@@ -240,6 +240,17 @@ def test_the_launch_is_in_the_season(ours: Scene, day: str) -> None:
     assert refusal_of(boat=boat, at=ours.at, launch_on=date.fromisoformat(day)).field == "launch_on"
     with pytest.raises(Refused):
         inspection_launch_set(inspection=ours.inspection, launch_on=date.fromisoformat(day), at=ours.at)
+
+
+def test_a_boat_is_afloat_from_the_day_somebody_says_and_not_before(ours: Scene) -> None:
+    today = ours.at.date()
+    for day in (today + timedelta(days=1), date(2026, 5, 1)):
+        with pytest.raises(Refused) as refusal:
+            inspection_afloat_set(inspection=ours.inspection, afloat_on=day, at=ours.at)
+        assert refusal.value.field == "afloat_on"
+    for said in (today, today, None):
+        inspection_afloat_set(inspection=ours.inspection, afloat_on=said, at=ours.at)
+        assert Inspection.objects.get(pk=ours.inspection.pk).afloat_on == said
 
 
 def test_another_launch_has_what_was_found_judged_again(ours: Scene) -> None:

@@ -64,6 +64,7 @@ BROKEN: dict[str, tuple[type[models.Model], dict[str, Any]]] = {
     "yard_latitude_on_the_globe": (Yard, {"latitude": "-90.00001"}),
     "yard_longitude_on_the_globe": (Yard, {"longitude": "180.00001"}),
     "yard_quote_validity_within_a_year": (Yard, {"quote_valid_days": 0}),
+    "yard_hours_per_week_plausible": (Yard, {"hours_per_week": "0.9"}),
     "yard_currency_is_three_letters": (Yard, {"currency": "eur"}),
     "hourly_rate_not_negative": (HourlyRate, {"amount": "-0.01"}),
     "vat_category_is_known": (VatClass, {"category": "AA"}),

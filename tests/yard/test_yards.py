@@ -28,6 +28,7 @@ GOOD: dict[str, Any] = {
     "longitude": Decimal("-9.42"),
     "mail_from": "office@skerry.example",
     "quote_valid_days": 14,
+    "hours_per_week": Decimal("152.5"),
 }
 
 
@@ -75,6 +76,8 @@ def test_a_yard_is_kept_as_it_was_entered() -> None:
         ("quote_valid_days", 0),
         ("quote_valid_days", 366),
         ("quote_valid_days", "14"),
+        ("hours_per_week", Decimal(0)),
+        ("hours_per_week", "160"),
     ],
 )
 def test_nonsense_about_a_yard_is_refused_and_names_the_field(field: str, value: object) -> None:

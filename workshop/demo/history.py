@@ -58,7 +58,7 @@ def yard_lay(*, password: str) -> DemoYard:
     """The yard, its people and boats, and what the stock catalogue gives it, before its first spring."""
     files = scenario.read("yard.json")
     said = dict(files["yard"])
-    for name in ("vat_rate_pct", "latitude", "longitude"):
+    for name in ("vat_rate_pct", "latitude", "longitude", "hours_per_week"):
         said[name] = Decimal(said[name])
     yard = yard_create(**said)
     calendar = Calendar(today=timezone.now().astimezone(yard.zone).date(), zone=yard.zone)

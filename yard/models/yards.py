@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from django.db import models
@@ -7,6 +9,10 @@ from django.db.models import F, Q
 
 from yard.models.fields import between
 from yard.models.scoping import YardOwned
+
+# One person for an hour, to a thousand people for a week.
+LEAST_HOURS_PER_WEEK: Final = Decimal(1)
+MOST_HOURS_PER_WEEK: Final = Decimal(50_000)
 
 
 def monday_to_friday() -> list[int]:
@@ -31,6 +37,13 @@ class Yard(models.Model):
     longitude = models.DecimalField(max_digits=8, decimal_places=5, null=True, blank=True)
     mail_from = models.EmailField(blank=True)
     quote_valid_days = models.PositiveSmallIntegerField(default=21)
+    hours_per_week = models.DecimalField(
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        help_text="hours of work on boats that its people do in a week without holidays; empty: not stated",
+    )
 
     class Meta:
         constraints = [
@@ -38,6 +51,9 @@ class Yard(models.Model):
             between("latitude", -90, 90, name="yard_latitude_on_the_globe"),
             between("longitude", -180, 180, name="yard_longitude_on_the_globe"),
             between("quote_valid_days", 1, 365, name="yard_quote_validity_within_a_year"),
+            between(
+                "hours_per_week", LEAST_HOURS_PER_WEEK, MOST_HOURS_PER_WEEK, name="yard_hours_per_week_plausible"
+            ),
             models.CheckConstraint(
                 condition=Q(currency__regex=r"^[A-Z]{3}$"), name="yard_currency_is_three_letters"
             ),

@@ -23,6 +23,7 @@ from yard.services.checks import (
     dates_check,
     decimal_check,
     email_check,
+    hours_per_week_check,
     integer_check,
     text_check,
     time_zone_check,
@@ -71,6 +72,7 @@ YARD: Final[Mapping[str, Check]] = {
     "longitude": _degrees("longitude", 180),
     "mail_from": partial(email_check, field="mail_from", blank=True),
     "quote_valid_days": partial(integer_check, field="quote_valid_days", low=1, high=365, unit="days"),
+    "hours_per_week": hours_per_week_check,
 }
 OWNER: Final[Mapping[str, Check]] = {
     "name": _text("name", 120),

@@ -12,6 +12,7 @@ from zoneinfo import available_timezones
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
+from yard.models.yards import LEAST_HOURS_PER_WEEK, MOST_HOURS_PER_WEEK
 from yard.refusals import Refused, RefusedMany
 
 T = TypeVar("T")
@@ -104,6 +105,15 @@ def decimal_check(
     if number != round(number, places):
         raise Refused(field, f"has more than {places} decimals: {number}", remedy)
     return number
+
+
+def hours_per_week_check(value: object, *, field: str = "hours_per_week") -> Decimal | None:
+    """The hours of work that a yard's people do together in a week, or None: not stated."""
+    if value is None:
+        return None
+    return decimal_check(
+        value, field=field, low=LEAST_HOURS_PER_WEEK, high=MOST_HOURS_PER_WEEK, places=1, unit="hours"
+    )
 
 
 @cache

@@ -19,6 +19,7 @@ from yard.services.checks import (
     dates_check,
     decimal_check,
     email_check,
+    hours_per_week_check,
     integer_check,
     text_check,
     time_zone_check,
@@ -55,6 +56,7 @@ def yard_create(
     longitude: Decimal | None = None,
     mail_from: str = "",
     quote_valid_days: int = 21,
+    hours_per_week: Decimal | None = None,
 ) -> Yard:
     """Open a yard. Its catalogue, people, seasons and climate are filled in by their own services."""
     sheet = Sheet()
@@ -74,6 +76,7 @@ def yard_create(
         quote_valid_days=sheet.read(
             lambda: integer_check(quote_valid_days, field="quote_valid_days", low=1, high=365, unit="days"), 21
         ),
+        hours_per_week=sheet.read(lambda: hours_per_week_check(hours_per_week), None),
     )
     # The calendar itself knows which countries and parts of them have holidays it can keep.
     sheet.read(
