@@ -195,6 +195,11 @@ def _api_rows() -> Iterator[Row]:
     yield _shows("templates/<int:pk>/", template)
     yield _shows("templates/<int:pk>/versions/", template)
     yield _shows("templates/<int:pk>/versions/<int:number>/", {**template, "number": "version"})
+    version = {**template, "number": "version"}
+    yield _shows("templates/<int:pk>/versions/<int:number>/preview/", version)
+    beside = {**version, "other": "one"}
+    yield _shows("templates/<int:pk>/versions/<int:number>/compared-with/<int:other>/", beside)
+    yield _acts("POST", "templates/<int:pk>/draft/copy/", template, 428, by="managers", body={})
     yield _shows("templates/<int:pk>/draft/", template)
     yield _acts("POST", "templates/<int:pk>/draft/", template, 201, by="managers")
     yield _acts("PUT", "templates/<int:pk>/draft/", template, 428, by="managers", body={})

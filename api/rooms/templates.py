@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.db.models import QuerySet
 from django.http import Http404
 from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
 from rest_framework import serializers
@@ -13,72 +12,28 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.base import VERSION, Listed, Shown, YardViewSet, versioned
+from api.base import VERSION, Listed, Shown, versioned
 from api.fields import MAX_SMALL, CodeOfYard, Sheet, Text, YesNo
 from api.filters import Filters, TextFilter
 from api.permissions import ManagersWrite
-from api.rooms.catalogue import words
-from api.versions import if_match
-from inspections.models import Template, TemplateVersion
+from api.rooms.template_text import VersionOut
+from api.rooms.template_versions import TemplateVersions
+from inspections.models import Template
+from inspections.selectors.templates import version_uses
 from inspections.services.templates import draft_drop, draft_publish, draft_save, draft_start, template_create
 from inspections.templates.document import MOST_CHECKS, MOST_STEPS, AnswerKind, OpeningKind
 from yard.models import ComponentClass
 from yard.vocabulary import Contact
 
 
-class OpeningStepOut(serializers.Serializer[Any]):
-    key = serializers.CharField()
-    kind = serializers.ChoiceField(choices=OpeningKind.choices())
-    text = serializers.CharField()
-    shares = serializers.CharField(allow_null=True, help_text="steps of one boat that share it are done once")
-
-
-class ReadingAskedOut(serializers.Serializer[Any]):
-    quantity = serializers.CharField()
-    unit = serializers.CharField()
-    minimum = serializers.CharField(help_text="a decimal")
-    maximum = serializers.CharField(help_text="a decimal")
-
-
-class QuestionOut(serializers.Serializer[Any]):
-    key = serializers.CharField()
-    prompt = serializers.CharField()
-    answer_kind = serializers.ChoiceField(choices=AnswerKind.choices())
-    reading = ReadingAskedOut(allow_null=True)
-    usual_signs = words()
-    contact = words()
-    after = words(help_text="keys of the opening steps that come before")
-    both_sides = serializers.BooleanField()
-    photo_wanted = serializers.BooleanField()
-    look_for = serializers.CharField(allow_blank=True)
-
-
-class VersionShort(serializers.ModelSerializer[TemplateVersion]):
-    class Meta:
-        model = TemplateVersion
-        fields = ["number", "note", "created_at", "edited_at", "published_at"]
-        read_only_fields = fields
-
-
-class VersionOut(VersionShort):
-    component_class = serializers.CharField(source="template.component_class.code", read_only=True)
-    title = serializers.CharField(source="template.title", read_only=True)
-    edited_by = serializers.CharField(source="edited_by.name", read_only=True, allow_null=True, default=None)
-    published_by = serializers.CharField(source="published_by.name", read_only=True, allow_null=True, default=None)
-    opening_steps = OpeningStepOut(many=True, read_only=True)
-    checks = QuestionOut(many=True, read_only=True)
-
-    class Meta(VersionShort.Meta):
-        fields = [
-            "component_class",
-            "title",
-            *VersionShort.Meta.fields,
-            "edited_by",
-            "published_by",
-            "opening_steps",
-            "checks",
-        ]
-        read_only_fields = fields
+class VersionUseOut(serializers.Serializer[Any]):
+    number = serializers.IntegerField(source="version.number")
+    note = serializers.CharField(source="version.note", allow_blank=True)
+    created_at = serializers.DateTimeField(source="version.created_at")
+    edited_at = serializers.DateTimeField(source="version.edited_at")
+    published_at = serializers.DateTimeField(source="version.published_at", allow_null=True)
+    open_inspections = serializers.IntegerField()
+    closed_inspections = serializers.IntegerField()
 
 
 class TemplateOut(serializers.ModelSerializer[Template]):
@@ -147,6 +102,10 @@ class DraftText(Sheet):
     note = Text(max_length=200, required=False, allow_blank=True)
 
 
+class PublishSheet(Sheet):
+    note = Text(max_length=200, required=False, help_text="what changed; without it the draft's own note stays")
+
+
 class TemplateFilters(Filters):
     component_class = TextFilter(field_name="component_class__code")
     title = TextFilter(lookup_expr="icontains", label="part of the title")
@@ -156,7 +115,7 @@ class TemplateFilters(Filters):
     list=extend_schema(summary="Templates, one for each class of part"),
     retrieve=extend_schema(summary="One template and which versions it has"),
 )
-class Templates(Listed, Shown, YardViewSet[Template]):
+class Templates(Listed, Shown, TemplateVersions):
     queryset = Template.objects.all()
     serializer_class = TemplateOut
     permission_classes = [ManagersWrite]
@@ -175,11 +134,13 @@ class Templates(Listed, Shown, YardViewSet[Template]):
         draft = template_create(by=self.member, at=self.now, **self.read(TemplateSheet))
         return self.answer(draft.template, status=201)
 
-    @extend_schema(summary="The versions of a template, the newest first", responses=VersionShort(many=True))
+    @extend_schema(
+        summary="The versions of a template, the newest first, and how many inspections ask by each",
+        responses=VersionUseOut(many=True),
+    )
     @action(detail=True, methods=["get"], pagination_class=None, filter_backends=[])
     def versions(self, request: Request, pk: int) -> Response:
-        rows = TemplateVersion.objects.filter(template=self.row()).order_by("-number")
-        return Response(VersionShort(rows, many=True).data)
+        return Response(VersionUseOut(version_uses(self.row()), many=True).data)
 
     @extend_schema(summary="One version with its whole text", responses=VersionOut)
     @action(detail=True, methods=["get"], url_path="versions/<int:number>")
@@ -207,7 +168,7 @@ class Templates(Listed, Shown, YardViewSet[Template]):
     @draft.mapping.put
     @transaction.atomic
     def save_draft(self, request: Request, pk: int) -> Response:
-        draft = self._held_draft(request)
+        draft = self.held_draft(request)
         given = self.read(DraftText)
         draft_save(
             draft=draft,
@@ -224,38 +185,25 @@ class Templates(Listed, Shown, YardViewSet[Template]):
     @draft.mapping.delete
     @transaction.atomic
     def drop_draft(self, request: Request, pk: int) -> Response:
-        draft_drop(draft=self._held_draft(request))
+        draft_drop(draft=self.held_draft(request))
         return Response(status=204)
 
     @extend_schema(
         summary="Publish the draft: inspections are made from it from now on, and it never changes",
-        request=None,
+        request=PublishSheet,
         responses=VersionOut,
         parameters=[VERSION],
     )
     @action(detail=True, methods=["post"], url_path="draft/publish")
     @transaction.atomic
     def publish(self, request: Request, pk: int) -> Response:
-        draft = self._held_draft(request)
-        draft_publish(draft=draft, by=self.member, at=self.now, edited_at=draft.edited_at)
+        draft = self.held_draft(request)
+        note = self.read(PublishSheet).get("note")
+        draft_publish(draft=draft, by=self.member, at=self.now, edited_at=draft.edited_at, note=note)
         return versioned(request, self._text(pk=draft.pk))
 
-    def _versions(self) -> QuerySet[TemplateVersion]:
-        return TemplateVersion.objects.filter(template=self.row()).select_related(
-            "template__component_class", "edited_by", "published_by"
-        )
-
     def _text(self, **lookup: Any) -> Any:
-        version = self._versions().filter(**lookup).first()
+        version = self.versions_of().filter(**lookup).first()
         if version is None:
             raise Http404
         return VersionOut(version).data
-
-    def _held_draft(self, request: Request) -> TemplateVersion:
-        draft = self._versions().filter(published_at=None).first()
-        if draft is None:
-            raise Http404
-        TemplateVersion.objects.select_for_update().get(pk=draft.pk)
-        draft = self._versions().get(pk=draft.pk)
-        if_match(request, VersionOut(draft).data)
-        return draft

@@ -8,8 +8,11 @@ from django.db import transaction
 
 from inspections.models import Sign, Template, TemplateVersion
 from inspections.templates import document
+from inspections.templates.quantities import unit_refusals
 from yard.models import ComponentClass, Member
-from yard.refusals import Refused
+from yard.refusals import Refused, RefusedMany
+
+MOST_NOTE = 200
 
 
 class EditedMeanwhile(Refused):
@@ -76,41 +79,43 @@ def draft_save(
         RefusedMany: the text makes no sense; each refusal names its place.
         Refused: the version is published already.
     """
-    held = _held_draft(draft)
-    _refuse_edited_meanwhile(held, edited_at)
-    if len(note.strip()) > 200:
-        raise Refused("note", f"has {len(note.strip())} characters", "shorten it to 200")
-    text = document.read(opening_steps, checks, sign_codes=_sign_codes(held))
-    held.opening_steps = text.opening_steps_json()
-    held.checks = text.checks_json()
-    held.note = note.strip()
-    held.edited_at = at
-    held.edited_by = by
-    held.save(update_fields=["opening_steps", "checks", "note", "edited_at", "edited_by"])
-    return held
+    held = draft_hold(draft)
+    refuse_edited_meanwhile(held, edited_at)
+    held.note = _note(note)
+    return text_keep(held, opening_steps, checks, by=by, at=at)
 
 
 @transaction.atomic
 def draft_publish(
-    *, draft: TemplateVersion, by: Member | None, at: datetime, edited_at: datetime | None = None
+    *,
+    draft: TemplateVersion,
+    by: Member | None,
+    at: datetime,
+    edited_at: datetime | None = None,
+    note: str | None = None,
 ) -> TemplateVersion:
     """Publish a draft: from now on inspections are made from it, and it never changes.
 
     Args:
         edited_at: as for `draft_save`; None where the publisher takes the draft as it is.
+        note: what changed, in a sentence for whoever wonders next year; None leaves what the draft says.
 
     Raises:
         EditedMeanwhile: it has been saved since.
         RefusedMany: the text makes no sense, or names a sign that the yard no longer has.
-        Refused: it is published already.
+        Refused: it is published already, or the note is empty or too long.
     """
-    held = _held_draft(draft)
+    held = draft_hold(draft)
     if edited_at is not None:
-        _refuse_edited_meanwhile(held, edited_at)
-    document.read(held.opening_steps, held.checks, sign_codes=_sign_codes(held))
+        refuse_edited_meanwhile(held, edited_at)
+    if note is not None:
+        held.note = _note(note)
+        if not held.note:
+            raise Refused("note", "is missing", "say in a few words what changed and why")
+    text_read(held, held.opening_steps, held.checks)
     held.published_at = at
     held.published_by = by
-    held.save(update_fields=["published_at", "published_by"])
+    held.save(update_fields=["note", "published_at", "published_by"])
     return held
 
 
@@ -121,7 +126,7 @@ def draft_drop(*, draft: TemplateVersion) -> None:
     Raises:
         Refused: it is published already.
     """
-    _held_draft(draft).delete()
+    draft_hold(draft).delete()
 
 
 def _draft(
@@ -146,24 +151,84 @@ def _draft(
     return version
 
 
-def _held_draft(draft: TemplateVersion) -> TemplateVersion:
-    held: TemplateVersion = TemplateVersion.objects.select_for_update(no_key=True).get(pk=draft.pk)
+def draft_hold(draft: TemplateVersion) -> TemplateVersion:
+    """The draft as it stands, held until the transaction ends.
+
+    Raises:
+        Refused: it is published by now, or thrown away.
+    """
+    held: TemplateVersion | None = (
+        TemplateVersion.objects.select_for_update(no_key=True).filter(pk=draft.pk).first()
+    )
+    if held is None:
+        raise Refused("version", "the draft was thrown away by somebody else", "start a new draft")
     if held.published_at is not None:
         raise Refused("version", f"version {held.number} is published and never changes", "start a new draft")
     return held
 
 
-def _refuse_edited_meanwhile(held: TemplateVersion, edited_at: datetime) -> None:
+def text_read(
+    version: TemplateVersion, opening_steps: object, checks: object, *, unfinished: bool = False
+) -> document.TemplateDocument:
+    """The text as the yard of a version can use it.
+
+    Raises:
+        RefusedMany: it makes no sense, or names a sign or a unit that is not known.
+    """
+    codes = frozenset(Sign.objects.of_yard(version.yard_id).values_list("code", flat=True))
+    text = document.read(opening_steps, checks, sign_codes=codes, unfinished=unfinished)
+    if units := tuple(unit_refusals(text)):
+        raise RefusedMany(units)
+    return text
+
+
+def text_keep(
+    held: TemplateVersion, opening_steps: object, checks: object, *, by: Member | None, at: datetime
+) -> TemplateVersion:
+    """Write a text into a draft that is held.
+
+    Raises:
+        RefusedMany: as for `text_read`; a draft may ask nothing yet.
+    """
+    text = text_read(held, opening_steps, checks, unfinished=True)
+    held.opening_steps = text.opening_steps_json()
+    held.checks = text.checks_json()
+    held.edited_at = at
+    held.edited_by = by
+    held.save(update_fields=["opening_steps", "checks", "note", "edited_at", "edited_by"])
+    return held
+
+
+def refuse_edited_meanwhile(held: TemplateVersion, edited_at: datetime) -> None:
+    """
+    Raises:
+        EditedMeanwhile: the draft was saved after that moment.
+    """
     if held.edited_at != edited_at:
+        who = held.edited_by.name if held.edited_by is not None else "somebody else"
         raise EditedMeanwhile(
             "edited_at",
-            f"the draft was saved by somebody else at {held.edited_at.isoformat()}",
+            f"the draft was saved by {who} at {held.edited_at.isoformat()}",
             "read it again and make the change there",
         )
 
 
-def _sign_codes(version: TemplateVersion) -> frozenset[str]:
-    return frozenset(Sign.objects.of_yard(version.yard_id).values_list("code", flat=True))
+def _note(note: str) -> str:
+    note = " ".join(note.split())
+    if len(note) > MOST_NOTE:
+        raise Refused("note", f"has {len(note)} characters", f"shorten it to {MOST_NOTE}")
+    return note
 
 
-__all__ = ["EditedMeanwhile", "draft_drop", "draft_publish", "draft_save", "draft_start", "template_create"]
+__all__ = [
+    "EditedMeanwhile",
+    "draft_drop",
+    "draft_hold",
+    "draft_publish",
+    "draft_save",
+    "draft_start",
+    "refuse_edited_meanwhile",
+    "template_create",
+    "text_keep",
+    "text_read",
+]

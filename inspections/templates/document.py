@@ -136,14 +136,21 @@ class TemplateDocument:
         ]
 
 
-def read(opening_steps: object, checks: object, *, sign_codes: Collection[str] | None = None) -> TemplateDocument:
+def read(
+    opening_steps: object,
+    checks: object,
+    *,
+    sign_codes: Collection[str] | None = None,
+    unfinished: bool = False,
+) -> TemplateDocument:
     """Read the two lists of a template version.
 
     Args:
         opening_steps: list of {key, kind, text, shares}.
         checks: list of {key, prompt, answer_kind, reading, usual_signs, contact, after, both_sides, photo_wanted,
-            look_for}; at least one. `reading` is {quantity, unit, minimum, maximum} or null.
+            look_for}; at least one, unless `unfinished`. `reading` is {quantity, unit, minimum, maximum} or null.
         sign_codes: the yard's; None where they are not known, and no code is refused then.
+        unfinished: a draft that somebody is still writing, and that may ask nothing yet.
 
     Raises:
         RefusedMany: everything that is wrong, each with its place, such as `checks[2].reading.maximum`.
@@ -162,7 +169,7 @@ def read(opening_steps: object, checks: object, *, sign_codes: Collection[str] |
         for row in fields.rows("checks", known=_CHECK_NAMES, most=MOST_CHECKS)
         if (question := _check(row, check_keys, step_keys, sign_codes)) is not None
     )
-    if not questions and not fields.refusals:
+    if not questions and not fields.refusals and not unfinished:
         fields.refuse("checks", "nothing is asked", "give at least one check")
     fields.raise_refusals()
     return TemplateDocument(opening_steps=steps, checks=questions)

@@ -71,7 +71,6 @@ def test_two_managers_do_not_write_over_each_other(manager: Caller, template: Te
 @pytest.mark.parametrize(
     ("change", "field"),
     [
-        ({"checks": []}, "checks"),
         ({"checks": "all"}, "checks"),
         ({"checks": [{"key": "a", "prompt": "?", "answer_kind": "words"}]}, "checks[0].answer_kind"),
         ({"checks": [{"key": "a b", "prompt": "?", "answer_kind": "signs"}]}, "checks[0].key"),
@@ -95,6 +94,43 @@ def test_a_note_that_is_no_text_is_refused_before_anything_is_read(manager: Call
     version, etag = draft_of(manager, template)
     answer = manager.put(f"templates/{template.pk}/draft/", text_of(version, note=7), If_Match=etag)
     assert fields_of(answer, 400) == {"note"}
+
+
+def test_checks_are_copied_compared_previewed_and_published_with_a_note(
+    manager: Caller, technician: Caller, template: Template, yard: Yard
+) -> None:
+    manager.post("templates/", {"component_class": ComponentClassFactory.create(yard=yard).code, "title": "Doors"})
+    doors = Template.objects.get(title="Doors")
+    address = f"templates/{doors.pk}/draft/"
+    wanted = {"template": template.pk, "number": 1, "checks": ["corners"]}
+    problem_of(technician.post(f"{address}copy/", wanted, If_Match="*"), 403)
+    problem_of(manager.post(f"{address}copy/", wanted), 428)
+    etag = technician.get(address)["ETag"]
+    copied = manager.post(f"{address}copy/", wanted, If_Match=etag)
+    assert copied.status_code == 200
+    assert [step["key"] for step in copied.json()["opening_steps"]] == ["lining"]
+    problem_of(manager.post(f"{address}copy/", wanted, If_Match=etag), 412)
+    for change, field in (({"checks": ["sill"]}, "checks"), ({"checks": []}, "checks")):
+        answer = manager.post(f"{address}copy/", wanted | change, If_Match="*")
+        assert fields_of(answer, 422) == {field}
+    problem_of(manager.post(f"{address}copy/", wanted | {"number": 7}, If_Match="*"), 404)
+    pack = technician.get(f"templates/{doors.pk}/versions/1/preview/").json()
+    assert [check["prompt"] for check in pack["checks"]] == ["Are the lower corners tight?"]
+    assert pack["steps"][0]["checks"] == [pack["checks"][0]["id"]]
+    assert pack["contract"] == technician.get("tablet/").json()["contract"]
+    empty = manager.post(f"{address}publish/", {"note": "  "}, If_Match="*")
+    assert fields_of(empty, 400) == {"note"}
+    assert (
+        manager.post(f"{address}publish/", {"note": "first edition"}, If_Match="*").json()["note"]
+        == "first edition"
+    )
+    draft, etag = draft_of(manager, doors)
+    draft["checks"][0]["photo_wanted"] = False
+    manager.put(address, text_of(draft), If_Match=etag)
+    compared = technician.get(f"templates/{doors.pk}/versions/2/compared-with/1/").json()
+    assert [(pair["became"], pair["changed"]) for pair in compared["checks"]] == [("changed", ["photo_wanted"])]
+    uses = technician.get(f"templates/{doors.pk}/versions/").json()
+    assert [(use["number"], use["open_inspections"]) for use in uses] == [(2, 0), (1, 0)]
 
 
 def test_a_draft_may_be_thrown_away(manager: Caller, template: Template) -> None:
