@@ -149,6 +149,9 @@ def _api_rows() -> Iterator[Row]:
     yield _enters("boats", by="managers")
     yield _shows("boats/<int:pk>/", {"pk": "boat"})
     yield _acts("PATCH", "boats/<int:pk>/", {"pk": "boat"}, 428, by="managers", body={})
+    yield _shows("boats/<int:pk>/drawing/", {"pk": "boat"})
+    yield _acts("PUT", "boats/<int:pk>/drawing/", {"pk": "boat"}, 422, by="managers")
+    yield _acts("DELETE", "boats/<int:pk>/drawing/", {"pk": "boat"}, 204, by="managers")
     yield _shows("boats/<int:pk>/tags/", {"pk": "boat"}, managers_only=True)
     yield _api("GET", "tags/unused/", (200, 403, 200), "managers print them for their own yard", query="count=1")
     for name in ("", "csv/", "sheet/"):

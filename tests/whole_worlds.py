@@ -15,6 +15,7 @@ from typing import Any
 from django.db import transaction
 
 from inspections.models import DueBack, Finding, Sign
+from inspections.services.drawings import drawing_put
 from inspections.services.overruling import finding_overrule
 from inspections.services.templates import draft_start
 from tests.api.worlds import NOW, photo_of, worked
@@ -109,7 +110,7 @@ def whole_world(mark: str) -> World:
         "season": _season_of_its_own(yard).year,
         "trade": HourlyRate.objects.create(yard=yard, trade=f"rigger {mark}", amount=Decimal(50)).trade,
         "vat_class": _vat_class(yard, mark).code,
-        "boat": spring.boat.pk,
+        "boat": _with_a_drawing(spring, mark),
         **surface,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),
@@ -152,6 +153,13 @@ def whole_world(mark: str) -> World:
         "size": "thumbnail",
     }
     return world
+
+
+def _with_a_drawing(spring: Any, mark: str) -> int:
+    """The yard's boat, with a drawing of her that carries the yard's mark."""
+    sheet = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 9"><text y="5">{mark}</text></svg>'
+    drawing_put(boat=spring.boat, data=sheet.encode(), by=spring.manager, at=NOW)
+    return int(spring.boat.pk)
 
 
 def _asked_and_answered(quote: Quote, manager: Any, mark: str) -> Reply:

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from yard.models import (
     Boat,
+    BoatDrawing,
     ClimateNormal,
     Component,
     ComponentClass,
@@ -188,6 +189,16 @@ class SurfaceAdmin(LookedAt):
     list_filter = ["yard", "finish"]
     search_fields = ["name", "boat__name"]
     list_select_related = ["boat", "yard"]
+
+
+@admin.register(BoatDrawing)
+class BoatDrawingAdmin(LookedAt):
+    """To be read: a drawing is cleaned when it is taken in, which the API does."""
+
+    list_display = ["boat", "media_type", "received_at", "received_from", "yard"]
+    list_filter = ["yard", "media_type"]
+    search_fields = ["boat__name"]
+    list_select_related = ["boat", "received_from__user", "yard"]
 
 
 @admin.register(Spot)

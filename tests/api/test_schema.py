@@ -62,7 +62,7 @@ def _asked_of_us(*, thoroughly: bool) -> schemathesis.BaseSchema:
     return schema
 
 
-@schemathesis.serializer(*MEDIA_TYPES)
+@schemathesis.serializer(*MEDIA_TYPES, "image/svg+xml")
 def as_it_is(context: Any, value: Any) -> bytes:
     """A picture is sent as its bytes."""
     return bytes(getattr(value, "data", None) or str(value).encode())

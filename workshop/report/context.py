@@ -20,7 +20,7 @@ from workshop.quoting.document import FindingPart, JobPart, QuoteDocument, Savin
 from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
-from workshop.report.plan import Drawing, Mark, plan_drawing
+from workshop.report.plan import Drawing, Ground, Mark, plan_drawing
 from workshop.report.telling import told
 from workshop.report.trend import trend_charts
 from workshop.report.views import (
@@ -67,6 +67,7 @@ def report_view(
     locale: str,
     photos: AbstractSet[str] | Mapping[str, object],
     language: Language | None = None,
+    ground: Ground | None = None,
 ) -> ReportView:
     """Set a quote in words.
 
@@ -76,10 +77,11 @@ def report_view(
         locale: of figures and dates.
         photos: SHA-256 of those that can be shown; any other becomes a marked blank.
         language: of the words around what was sent; the document's own unless another is asked for.
+        ground: the yard's own drawing of the boat, for the plan on the cover.
     """
     spoken = language or language_of(document.language)
     with override(spoken):
-        return _report_view(document, digest, locale, photos, spoken)
+        return _report_view(document, digest, locale, photos, spoken, ground)
 
 
 def _report_view(
@@ -88,6 +90,7 @@ def _report_view(
     locale: str,
     photos: AbstractSet[str] | Mapping[str, object],
     language: Language,
+    ground: Ground | None,
 ) -> ReportView:
     setter = _Setter(document, locale, language)
     findings = setter.findings(photos)
@@ -110,6 +113,7 @@ def _report_view(
             marks=_marks(findings, document.findings),
             label=_plan_label(boat.name, findings),
             length_text=gettext("length over all {length}").format(length=setter.metres(boat.loa_mm)),
+            ground=ground,
         ),
         lead=setter.lead(),
         legend=tuple((priority.value, label_in(priority, language)) for priority in Priority),

@@ -1,4 +1,4 @@
-"""What a report may draw on: its own photos, fonts and shapes. There is no way from here to a network or a disk."""
+"""What a report may draw on: its own photos, drawing, fonts and shapes. From here no way leads to net or disk."""
 
 from __future__ import annotations
 
@@ -29,12 +29,18 @@ _SVG: Final = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16" width
 
 
 class ReportFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint comes without types
-    """Answers photo:, font:, shape: and code:, and nothing else; an unknown name is refused like a strange one."""
+    """Answers photo:, drawing:, font:, shape: and code:; all else is refused, unknown names like strange ones."""
 
-    def __init__(self, photos: Mapping[str, bytes], codes: Mapping[str, bytes] | None = None) -> None:
-        super().__init__(allowed_protocols={"photo", "font", "shape", "code"}, allow_redirects=False)
+    def __init__(
+        self,
+        photos: Mapping[str, bytes],
+        codes: Mapping[str, bytes] | None = None,
+        drawings: Mapping[str, tuple[bytes, str]] | None = None,
+    ) -> None:
+        super().__init__(allowed_protocols={"photo", "drawing", "font", "shape", "code"}, allow_redirects=False)
         self._photos = photos
         self._codes = codes or {}
+        self._drawings = drawings or {}
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
         """Hand out one of our own.
@@ -45,6 +51,9 @@ class ReportFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint comes witho
         scheme, _, name = url.partition(":")
         if scheme == "photo" and name in self._photos:
             return URLFetcherResponse(url, self._photos[name], {"Content-Type": "image/jpeg"})
+        if scheme == "drawing" and name in self._drawings:
+            data, media_type = self._drawings[name]
+            return URLFetcherResponse(url, data, {"Content-Type": media_type})
         if scheme == "font" and name in FONTS:
             return URLFetcherResponse(url, FONTS[name].read_bytes(), {"Content-Type": "font/ttf"})
         if scheme == "shape" and name in SHAPES:

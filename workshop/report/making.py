@@ -12,6 +12,7 @@ from django.core.files.storage import default_storage
 from workshop.models import OwnerLink, Quote, Report
 from workshop.quoting.document import QuoteDocument
 from workshop.report.context import report_view
+from workshop.report.drawings import report_drawing
 from workshop.report.mailing import quote_mail_write
 from workshop.report.pictures import report_pictures
 from workshop.report.rendering import Paper, Rendered, paper_of, report_render
@@ -74,8 +75,16 @@ def report_make(quote_id: int) -> Finish | None:
 def render(quote: Quote, document: QuoteDocument, *, locale: str, paper: Paper | None = None) -> Rendered:
     """The report of a quote as it was sent, on the paper of that locale's country unless another is asked for."""
     photos = report_pictures(quote.yard, document.pictures)
-    view = report_view(document, digest=quote.digest, locale=locale, photos=photos.keys())
-    return report_render(view, photos=photos, paper=paper or paper_of(locale))
+    drawing = report_drawing(quote.boat_id)
+    view = report_view(
+        document,
+        digest=quote.digest,
+        locale=locale,
+        photos=photos.keys(),
+        ground=None if drawing is None else drawing.ground,
+    )
+    files = {} if drawing is None else drawing.files
+    return report_render(view, photos=photos, paper=paper or paper_of(locale), drawings=files)
 
 
 def english(reader: Owner | object) -> str:

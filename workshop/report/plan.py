@@ -49,6 +49,21 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
+class Ground:
+    """A drawing of the yard's own that pins are laid on, bow to the right and cut to the boat.
+
+    Attributes:
+        address: by which the picture is fetched.
+        width: of the picture, more than its height; in any unit.
+        height: in the same unit.
+    """
+
+    address: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
 class Pin:
     """A mark on the sheet, with the place of its label where it has one."""
 
@@ -96,6 +111,15 @@ class Drawing:
     full: bool
     label: str
     length_text: str
+    ground: str = ""
+
+    @property
+    def length(self) -> float:
+        return round(self.forward - self.aft, 2)
+
+    @property
+    def breadth(self) -> float:
+        return round(self.bottom - self.top, 2)
 
     @property
     def middle(self) -> float:
@@ -125,6 +149,7 @@ def plan_drawing(
     width: float = 180.0,
     full: bool = True,
     length_text: str = "",
+    ground: Ground | None = None,
 ) -> Drawing:
     """Draw the plan with pins.
 
@@ -136,18 +161,23 @@ def plan_drawing(
         width: of the sheet.
         full: with stations and the length; otherwise the deck edge and the labelled pins alone.
         length_text: the length over all, as it is written under the full drawing.
+        ground: the yard's own drawing, which is then shown in the place of ours, in its own proportions.
     """
     side = width * 0.055 if full else width * 0.04
     length = width - 2 * side
     # A tubby boat is drawn a little slimmer than she is, so that the sheet keeps its shape.
     half = min(length * beam_mm / loa_mm, length * 0.46) / 2
+    if ground is not None:
+        # A high drawing is made shorter, so that it keeps its own shape and the sheet its height.
+        length = min(length, length * 0.46 * ground.width / ground.height)
+        side, half = (width - length) / 2, length * ground.height / ground.width / 2
     port, starboard = _side(marks, port=True), _side(marks, port=False)
     above, below = (
         FIRST_ROW + ROW_HEIGHT * _rows(len(numbers), width) if numbers else EDGE for numbers in (port, starboard)
     )
     extra = 9.0 if full else 0.0  # the length is written below
     aft, forward, centre = side, side + length, above + half
-    hull = _Hull(aft=aft, length=length, centre=centre, half=half)
+    hull = _Hull(aft=aft, length=length, centre=centre, half=half, drawn=ground is not None)
     pins = [_pin(hull, mark) for mark in marks]
     pins = [
         *_labelled(pins, hull, port, width, above=True),
@@ -163,11 +193,12 @@ def plan_drawing(
         centre=round(centre, 2),
         top=round(centre - half, 2),
         bottom=round(centre + half, 2),
-        stations=tuple(hull.station(number) for number in range(1, STATIONS)) if full else (),
+        stations=tuple(hull.station(number) for number in range(1, STATIONS)) if full and not ground else (),
         pins=tuple(sorted(pins, key=lambda pin: pin.number)),
         full=full,
         label=label,
         length_text=length_text,
+        ground="" if ground is None else ground.address,
     )
 
 
@@ -177,6 +208,7 @@ class _Hull:
     length: float
     centre: float
     half: float
+    drawn: bool = False
 
     def x(self, share: float) -> float:
         """From a share of the length (0 at the stem) to the sheet, where the bow is on the right."""
@@ -213,8 +245,8 @@ def half_breadth(share: float) -> float:
 
 def _pin(hull: _Hull, mark: Mark) -> Pin:
     share = min(max(mark.x / THOUSAND, 0.0), 1.0)
-    # What was marked beside the hull of this drawing is moved onto her.
-    most = max(half_breadth(share), 0.05) * hull.half
+    # What was marked beside the hull of our drawing is moved onto her; the yard's own is a box that holds all.
+    most = hull.half if hull.drawn else max(half_breadth(share), 0.05) * hull.half
     across = min(max((mark.y / THOUSAND - 0.5) * 2 * hull.half, -most), most)
     return Pin(round(hull.x(share), 2), round(hull.centre + across, 2), mark.number, mark.tag, mark.priority)
 
@@ -275,4 +307,4 @@ def _point(point: tuple[float, float]) -> str:
     return f"{point[0]:.2f},{point[1]:.2f}"
 
 
-__all__ = ["Drawing", "Mark", "Pin", "Station", "half_breadth", "plan_drawing"]
+__all__ = ["Drawing", "Ground", "Mark", "Pin", "Station", "half_breadth", "plan_drawing"]

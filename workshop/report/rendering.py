@@ -32,15 +32,22 @@ def report_html(view: ReportView) -> str:
         return render_to_string("workshop/report/report.html", {"report": view})
 
 
-def report_render(view: ReportView, *, photos: Mapping[str, bytes], paper: Paper = "A4") -> Rendered:
+def report_render(
+    view: ReportView,
+    *,
+    photos: Mapping[str, bytes],
+    paper: Paper = "A4",
+    drawings: Mapping[str, tuple[bytes, str]] | None = None,
+) -> Rendered:
     """Render a report.
 
     Args:
         view: what it says.
         photos: JPEG files by the SHA-256 that the view names, ready for print.
         paper: A4 or US letter; the page is laid out so that it keeps its looks on both.
+        drawings: file and media type by the SHA-256 that the plan of the view names.
     """
-    fetcher, fonts = ReportFetcher(photos), FontConfiguration()
+    fetcher, fonts = ReportFetcher(photos, drawings=drawings), FontConfiguration()
     with override(language_of(view.language)):
         sheet = render_to_string("workshop/report/report.css", {"report": view, "paper": paper})
     style = CSS(

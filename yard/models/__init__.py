@@ -1,4 +1,5 @@
 from yard.models.boats import Boat, Build, Component, ComponentClass, PlanLevel, Spot
+from yard.models.drawings import BoatDrawing
 from yard.models.mail import Mail
 from yard.models.outbox import OutboxRow
 from yard.models.people import DeviceCode, DeviceToken, Member, Owner, Role, User
@@ -9,6 +10,7 @@ from yard.models.yards import ClimateNormal, HourlyRate, Season, Yard
 
 __all__ = [
     "Boat",
+    "BoatDrawing",
     "Build",
     "ClimateNormal",
     "Component",
