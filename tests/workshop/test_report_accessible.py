@@ -74,6 +74,7 @@ def test_every_figure_is_told_in_words(tree: list[pdf_reading.Element]) -> None:
     assert all(figures)
     kinds = {
         "Deck plan of Sea Pink": 1,
+        "Sea Pink from the side": 1,
         "Plan of the boat, bow to the right, with the place of": 7,
         "Size over the years: ": 2,
         "Moisture over the years: ": 2,

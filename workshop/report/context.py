@@ -21,6 +21,7 @@ from workshop.quoting.surface_parts import SurfacePart, TakenOffPart
 from workshop.report.calendar import calendar_view
 from workshop.report.finding_pictures import picture_then, pictures_of
 from workshop.report.plan import Drawing, Ground, Mark, plan_drawing
+from workshop.report.profile import Profile, profile_drawing
 from workshop.report.telling import told
 from workshop.report.trend import trend_charts
 from workshop.report.views import (
@@ -47,9 +48,12 @@ from workshop.report.words import (
 )
 from yard.languages import Language, language_of
 from yard.locale_format import date_text, hours_phrase, hours_text, money_text
+from yard.models import PlanLevel
 from yard.vocabulary import Finish
 
 SMALL_PLAN: Final = 76.0
+# Of plan and profile together, so that the cover stays one page on letter paper, the shorter one.
+COVER_HEIGHT: Final = 117.0
 
 # What the priority says to an owner, beside its name.
 PRIORITY_MEANS: Final = {
@@ -95,6 +99,14 @@ def _report_view(
     setter = _Setter(document, locale, language)
     findings = setter.findings(photos)
     boat = document.boat
+    plan = plan_drawing(
+        loa_mm=boat.loa_mm,
+        beam_mm=boat.beam_mm,
+        marks=_marks(findings, document.findings),
+        label=_plan_label(boat.name, findings),
+        length_text=gettext("length over all {length}").format(length=setter.metres(boat.loa_mm)),
+        ground=ground,
+    )
     return ReportView(
         language=locale.replace("_", "-"),
         title=gettext("{boat}: spring inspection {year}, quote {number}").format(
@@ -107,14 +119,9 @@ def _report_view(
         title_block=setter.title_block(),
         decide_by=setter.day(document.valid_until),
         decider=document.decider.name,
-        plan=plan_drawing(
-            loa_mm=boat.loa_mm,
-            beam_mm=boat.beam_mm,
-            marks=_marks(findings, document.findings),
-            label=_plan_label(boat.name, findings),
-            length_text=gettext("length over all {length}").format(length=setter.metres(boat.loa_mm)),
-            ground=ground,
-        ),
+        plan=plan,
+        # Our shape would contradict the yard's own drawing.
+        profile=_profile(document, findings, room=COVER_HEIGHT - plan.height) if ground is None else None,
         lead=setter.lead(),
         legend=tuple((priority.value, label_in(priority, language)) for priority in Priority),
         priorities=tuple(
@@ -403,6 +410,28 @@ def _marks(findings: Iterable[FindingView], parts: Iterable[FindingPart]) -> lis
         for view, part in zip(findings, parts, strict=True)
         if part.pin is not None
     ]
+
+
+def _profile(document: QuoteDocument, findings: Sequence[FindingView], *, room: float) -> Profile | None:
+    """Her side with the places on the hull and inside, where the cover has the room for it under the plan."""
+    below = [
+        view
+        for view, part in zip(findings, document.findings, strict=True)
+        if part.pin is not None and part.pin.level in (PlanLevel.HULL, PlanLevel.INTERIOR)
+    ]
+    numbers = {view.number for view in below}
+    boat = document.boat
+    profile = profile_drawing(
+        loa_mm=boat.loa_mm,
+        beam_mm=boat.beam_mm,
+        marks=[mark for mark in _marks(findings, document.findings) if mark.number in numbers],
+        label=gettext(
+            "{boat} from the side, bow to the right, with the places on the hull and inside: {places}."
+        ).format(
+            boat=boat.name, places="; ".join(f"{view.number} {view.place}" for view in below) or gettext("none")
+        ),
+    )
+    return profile if profile.height <= room else None
 
 
 def _plan_label(boat: str, findings: Sequence[FindingView]) -> str:

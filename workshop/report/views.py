@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from workshop.report.plan import Drawing
+from workshop.report.profile import Profile
 from workshop.report.telling import Told
 from workshop.report.trend import Chart
 
@@ -207,6 +208,7 @@ class ReportView:
     decide_by: str
     decider: str
     plan: Drawing
+    profile: Profile | None
     lead: str
     legend: tuple[tuple[str, str], ...]
     priorities: tuple[PriorityView, ...]
