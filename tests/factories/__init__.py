@@ -18,6 +18,7 @@ from tests.factories.inspections import (
     TemplateVersionFactory,
 )
 from tests.factories.yard import (
+    BoatDrawingFactory,
     BoatFactory,
     ComponentClassFactory,
     ComponentFactory,
@@ -32,6 +33,7 @@ from tests.factories.yard import (
 
 __all__ = [
     "AssessmentFactory",
+    "BoatDrawingFactory",
     "BoatFactory",
     "CheckFactory",
     "ComponentClassFactory",

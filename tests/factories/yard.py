@@ -11,6 +11,7 @@ from factory.django import DjangoModelFactory
 
 from yard.models import (
     Boat,
+    BoatDrawing,
     ClimateNormal,
     Component,
     ComponentClass,
@@ -193,6 +194,22 @@ class SurfaceFactory(DjangoModelFactory[Surface]):
     entered_at = CREATED
 
 
+class BoatDrawingFactory(DjangoModelFactory[BoatDrawing]):
+    """A row without a file behind it. Where the file is wanted, let `drawing_put` take one in."""
+
+    class Meta:
+        model = BoatDrawing
+
+    boat = factory.SubFactory(BoatFactory)
+    yard = factory.SelfAttribute("boat.yard")
+    file = "drawings/none.svg"
+    sha256 = "0" * 64
+    media_type = "image/svg+xml"
+    width = 10_000
+    height = 3_000
+    received_at = CREATED
+
+
 class SpotFactory(DjangoModelFactory[Spot]):
     class Meta:
         model = Spot
@@ -211,6 +228,7 @@ class SpotFactory(DjangoModelFactory[Spot]):
 __all__ = [
     "CREATED",
     "PASSWORD",
+    "BoatDrawingFactory",
     "BoatFactory",
     "ComponentClassFactory",
     "ComponentFactory",

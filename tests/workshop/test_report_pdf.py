@@ -140,8 +140,8 @@ def test_language_title_and_marks_are_set(pdf: pikepdf.Pdf) -> None:
 
 def test_every_figure_is_told_in_words(pdf: pikepdf.Pdf) -> None:
     figures = [element.alt for element in pdf_reading.elements(pdf) if element.kind == "Figure"]
-    # the plan on the cover, three small ones, two photos
-    assert len(figures) == 6
+    # plan and side view on the cover, three small plans, two photos
+    assert len(figures) == 7
     assert all(figures)
     assert sum("Photo of" in alt for alt in figures) == 2
     assert any(alt.startswith("Deck plan of Sea Pink") for alt in figures)

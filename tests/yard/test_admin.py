@@ -8,7 +8,14 @@ from django.contrib import admin
 from django.test import Client
 from django.urls import reverse
 
-from tests.factories import SpotFactory, SurfaceFactory, TechnicianFactory, UserFactory, YardFactory
+from tests.factories import (
+    BoatDrawingFactory,
+    SpotFactory,
+    SurfaceFactory,
+    TechnicianFactory,
+    UserFactory,
+    YardFactory,
+)
 from yard.models import DeviceToken, Mail, OutboxRow, Yard
 from yard.services.device_codes import device_code_make
 from yard.services.people import device_token_issue
@@ -35,7 +42,9 @@ def failed(spring: datetime) -> OutboxRow:
 
 @pytest.mark.parametrize("model", OURS, ids=lambda model: model.__name__)
 def test_each_kind_can_be_listed_searched_and_opened(model: type[Yard], staff: Client, failed: OutboxRow) -> None:
-    SurfaceFactory.create(boat=SpotFactory.create().component.boat)
+    boat = SpotFactory.create().component.boat
+    SurfaceFactory.create(boat=boat)
+    BoatDrawingFactory.create(boat=boat)
     technician = TechnicianFactory.create()
     device_token_issue(member=technician, device_name="Tablet", at=failed.created_at)
     device_code_make(by=technician, at=failed.created_at)

@@ -10,6 +10,7 @@ from django.apps import apps
 from django.db import IntegrityError, connection, models, transaction
 
 from tests.factories import (
+    BoatDrawingFactory,
     ComponentFactory,
     MemberFactory,
     SpotFactory,
@@ -20,6 +21,7 @@ from tests.factories.yard import CREATED
 from yard.database_rules import PREFIX, AppendOnly, FrozenOnce, SameYard, rules_of
 from yard.models import (
     Boat,
+    BoatDrawing,
     ClimateNormal,
     Component,
     ComponentClass,
@@ -102,6 +104,8 @@ BROKEN: dict[str, tuple[type[models.Model], dict[str, Any]]] = {
     "surface_exposure_is_known": (Surface, {"exposure": "moonlight"}),
     "surface_coat_within_twenty_years": (Surface, {"coat_every_months": 241}),
     "surface_strip_within_sixty_years": (Surface, {"strip_after_years": 0}),
+    "drawing_type_is_known": (BoatDrawing, {"media_type": "text/html"}),
+    "drawing_longer_than_high": (BoatDrawing, {"height": models.F("width")}),
     "sent_mail_says_when": (Mail, {"state": "sent"}),
     "outbox_row_done_or_failed": (OutboxRow, {"done_at": CREATED, "failed_at": CREATED}),
 }
@@ -114,6 +118,7 @@ def one_of_each() -> Yard:
     yard: Yard = spot.yard
     member = MemberFactory.create(yard=yard)
     SurfaceFactory.create(boat=spot.component.boat)
+    BoatDrawingFactory.create(boat=spot.component.boat)
     token = DeviceToken.objects.create(
         yard=yard, member=member, device_name="Tablet", digest=DIGEST, created_at=CREATED
     )

@@ -421,7 +421,7 @@ def _profile(document: QuoteDocument, findings: Sequence[FindingView], *, room: 
     ]
     numbers = {view.number for view in below}
     boat = document.boat
-    profile = profile_drawing(
+    return profile_drawing(
         loa_mm=boat.loa_mm,
         beam_mm=boat.beam_mm,
         marks=[mark for mark in _marks(findings, document.findings) if mark.number in numbers],
@@ -430,8 +430,9 @@ def _profile(document: QuoteDocument, findings: Sequence[FindingView], *, room: 
         ).format(
             boat=boat.name, places="; ".join(f"{view.number} {view.place}" for view in below) or gettext("none")
         ),
+        sides_text=gettext("Broken line: on the port side"),
+        room=room,
     )
-    return profile if profile.height <= room else None
 
 
 def _plan_label(boat: str, findings: Sequence[FindingView]) -> str:

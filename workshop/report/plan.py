@@ -307,4 +307,4 @@ def _point(point: tuple[float, float]) -> str:
     return f"{point[0]:.2f},{point[1]:.2f}"
 
 
-__all__ = ["Drawing", "Ground", "Mark", "Pin", "Station", "half_breadth", "plan_drawing"]
+__all__ = ["THOUSAND", "Drawing", "Ground", "Mark", "Pin", "Station", "half_breadth", "plan_drawing"]
