@@ -367,6 +367,8 @@ def _web_rows() -> Iterator[Row]:
     where = "a member is led to the spot, or to the boats where none of their yard's carries it"
     yield _page("GET", "t/<str:code>/", (302, 302, 302), where, at={"code": "tag"})
     yield _posts("surfaces/<int:pk>/strip/", {"pk": "surface"}, 422, why="no strip of it is advised")
+    yield _posts("boats/<int:pk>/drawing/", {"pk": "boat"}, 422, why="no file is sent")
+    yield _posts("boats/<int:pk>/drawing/remove/", {"pk": "boat"}, 302)
     yield _posts("boats/<int:pk>/inspection/", {"pk": "boat"}, 422, why="hers is open already")
     yield _reads("spots/<uuid:pk>/", {"pk": "spot"})
     finding = {"pk": "finding"}

@@ -6,7 +6,7 @@ import itertools
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from workshop.report.plan import Mark, plan_drawing
@@ -70,7 +70,7 @@ def test_she_is_drawn_shallower_where_there_is_less_room_and_not_at_all_where_th
         drawn(at(400), room=whole.height / 2)
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(
     loa_mm=st.integers(3_000, 60_000),
     slender=st.floats(1.05, 12),

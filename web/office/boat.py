@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from django import forms
 from django.contrib import messages
 from django.db.models import Count, F, Q
 from django.http import HttpResponse, HttpResponseRedirect
@@ -40,17 +41,26 @@ class OpenForm(YardForm):
     launch_on = DayField(label="To go in on", required=False, help_text="Empty: the day the season begins.")
 
 
+class DrawingForm(YardForm):
+    drawing = forms.FileField(
+        label="Her plan as PNG, JPEG or plain SVG",
+        help_text="Seen from above, bow to the right, cut to the boat; pins are laid over it by length and beam.",
+        error_messages={"required": "is missing; choose a file.", "empty": "is empty; choose another file."},
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/svg+xml,.svg"}),
+    )
+
+
 @require_safe
 @for_members
 def boat(request: MemberRequest, pk: int) -> HttpResponse:
-    return _shown(request, _boat(request, pk))
+    return shown(request, boat_of(request, pk))
 
 
 @require_POST
 @for_managers
 def open_inspection(request: MemberRequest, pk: int) -> HttpResponse:
     """Open the boat's inspection of the coming season."""
-    held = _boat(request, pk)
+    held = boat_of(request, pk)
     form = OpenForm(request.POST)
     try:
         if not form.is_valid():
@@ -66,7 +76,7 @@ def open_inspection(request: MemberRequest, pk: int) -> HttpResponse:
             launch_on=form.cleaned_data["launch_on"],
         )
     except Refused as refusal:
-        return _shown(request, held, refused=refusal)
+        return shown(request, held, refused=refusal)
     messages.success(request, f"The inspection of {season.year} is open, with {opened.checks.count()} checks.")
     return HttpResponseRedirect(reverse("web:inspection", args=[opened.pk]))
 
@@ -79,15 +89,17 @@ def propose_strip(request: MemberRequest, pk: int) -> HttpResponse:
     try:
         job = strip_propose(surface=surface, by=request.member, at=timezone.now())
     except Refused as refusal:
-        return _shown(request, _boat(request, surface.boat_id), refused=refusal)
+        return shown(request, boat_of(request, surface.boat_id), refused=refusal)
     messages.success(
         request, f"{job.title} stands among the jobs of the inspection of {job.inspection.season_year}."
     )
     return HttpResponseRedirect(f"{reverse('web:boat', args=[surface.boat_id])}#surfaces")
 
 
-def _boat(request: MemberRequest, pk: int) -> Boat:
-    return row_of(Boat.objects.select_related("yard", "decider_owner", "decider_member"), request.member, pk)
+def boat_of(request: MemberRequest, pk: int) -> Boat:
+    """The boat of the address, if she is of the member's yard."""
+    rows = Boat.objects.select_related("yard", "decider_owner", "decider_member", "drawing__received_from__user")
+    return row_of(rows, request.member, pk)
 
 
 def _season_to_open(boat: Boat) -> Season | None:
@@ -104,7 +116,10 @@ def _season_to_open(boat: Boat) -> Season | None:
     return found
 
 
-def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None) -> HttpResponse:
+def shown(
+    request: MemberRequest, boat: Boat, *, refused: Refused | None = None, drawing_asked: bool = False
+) -> HttpResponse:
+    """Her page, with what was refused on it."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
@@ -130,6 +145,9 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "here": "boats",
             "boat": boat,
             "owners": list(boat.owners.all()),
+            "drawing": getattr(boat, "drawing", None),
+            "drawing_form": DrawingForm(),
+            "drawing_asked": drawing_asked,
             "plan": boat_plan(boat, lines, length_text=f"length over all {metres(boat.loa_mm, yard)}"),
             "lines": lines,
             "legend": marks_shown(lines),
@@ -153,7 +171,7 @@ def _shown(request: MemberRequest, boat: Boat, *, refused: Refused | None = None
             "surfaces": _surfaces(boat, today),
             "not_seen": _not_seen(inspections),
             "season_to_open": season if this_season or not inspections else None,
-            "open_form": OpenForm(request.POST if refused is not None else None),
+            "open_form": OpenForm(request.POST if refused is not None and not drawing_asked else None),
         },
         refused=refused,
     )
@@ -201,4 +219,4 @@ def _not_seen(inspections: Sequence[Inspection]) -> list[tuple[str, Entry]]:
     ]
 
 
-__all__ = ["boat", "open_inspection", "propose_strip"]
+__all__ = ["DrawingForm", "boat", "boat_of", "open_inspection", "propose_strip", "shown"]

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.urls import reverse
+
 from inspections.judgement.vocabulary import Priority
 from inspections.models import Finding
 from workshop.report.context import tag_text
-from workshop.report.plan import Drawing, Mark, plan_drawing
+from workshop.report.plan import Drawing, Ground, Mark, plan_drawing
 from workshop.services.standing import Standing, standing_of
-from yard.models import Boat, Spot
+from yard.models import Boat, BoatDrawing, Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,16 @@ def boat_plan(boat: Boat, lines: Iterable[SpotLine], *, length_text: str) -> Dra
         marks=[_mark(line) for line in placed],
         label=f"Deck plan of {boat.name}, bow to the right, with her spots: {places or 'none yet'}.",
         length_text=length_text,
+        ground=_ground(boat),
     )
+
+
+def _ground(boat: Boat) -> Ground | None:
+    """The yard's own drawing of her, where there is one."""
+    drawing: BoatDrawing | None = getattr(boat, "drawing", None)
+    if drawing is None:
+        return None
+    return Ground(reverse("api:boat-drawing", args=[boat.pk]), drawing.width, drawing.height)
 
 
 def spot_plan(boat: Boat, spot: Spot, priority: str) -> Drawing | None:

@@ -4,6 +4,7 @@ from django.views.generic import RedirectView
 from web.office import (
     bench,
     boat,
+    boat_drawing,
     boats,
     choices,
     due_back,
@@ -42,6 +43,8 @@ urlpatterns = [
     path("boats/", boats.boats, name="boats"),
     path("boats/<int:pk>/", boat.boat, name="boat"),
     path("boats/<int:pk>/inspection/", boat.open_inspection, name="inspection-open"),
+    path("boats/<int:pk>/drawing/", boat_drawing.put, name="boat-drawing"),
+    path("boats/<int:pk>/drawing/remove/", boat_drawing.remove, name="boat-drawing-remove"),
     path("surfaces/<int:pk>/strip/", boat.propose_strip, name="surface-strip"),
     path("spots/<uuid:pk>/", spot.spot, name="spot"),
     path("findings/<uuid:pk>/", finding.finding, name="finding"),
