@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("yard", "0005_vat_classes"),
+        ("yard", "0006_hours_of_a_working_week"),
     ]
 
     operations = [
