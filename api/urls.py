@@ -14,6 +14,7 @@ from api.rooms import (
     drawings,
     entries,
     findings,
+    findings_dealt_with,
     inspections,
     jobs,
     learned_hours,
@@ -63,7 +64,7 @@ router.register("templates", templates.Templates, basename="template")
 router.register("inspections", inspections.Inspections, basename="inspection")
 router.register("entries", entries.Entries, basename="entry")
 router.register("set-aside", set_aside.SetAsides, basename="set-aside")
-router.register("findings", findings.Findings, basename="finding")
+router.register("findings", findings_dealt_with.FindingsDealtWith, basename="finding")
 router.register("due-back", findings.DueBackBook, basename="due-back")
 router.register("calendar-feeds", calendar_feeds.CalendarFeeds, basename="calendar-feed")
 router.register("jobs", jobs.Jobs, basename="job")

@@ -12,18 +12,21 @@ from django.utils import timezone
 
 from inspections.judgement.vocabulary import Condition
 from inspections.models import (
+    Acknowledgement,
     Assessment,
     Check,
     DueBack,
     Entry,
     EntryPhoto,
     Finding,
+    FindingJoin,
     Inspection,
     OpeningStep,
     Overruling,
     Photo,
     Reading,
     RuleEdition,
+    SecondLookAsk,
     SetAside,
     Sign,
     StepEntry,
@@ -194,3 +197,24 @@ class PhotoAdmin(LookedAt):
         for photo in photos.select_related("yard"):
             ask_for_photo(photo.pk, yard=photo.yard, at=timezone.now())
         self.message_user(request, "The worker has been asked.", messages.SUCCESS)
+
+
+@admin.register(Acknowledgement)
+class AcknowledgementAdmin(LookedAt):
+    list_display = ("finding", "by", "made_at", "yard")
+    list_filter = ("yard",)
+    list_select_related = ("finding", "by", "yard")
+
+
+@admin.register(SecondLookAsk)
+class SecondLookAskAdmin(LookedAt):
+    list_display = ("finding", "note", "by", "asked_at", "asked_as", "withdrawn_at")
+    list_filter = ("yard",)
+    list_select_related = ("finding", "by", "asked_as")
+
+
+@admin.register(FindingJoin)
+class FindingJoinAdmin(LookedAt):
+    list_display = ("joined", "kept", "reason", "by", "made_at", "undone_at")
+    list_filter = ("yard",)
+    list_select_related = ("joined", "kept", "by")

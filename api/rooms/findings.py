@@ -21,12 +21,14 @@ from api.filters import DayFilter, Filters, IdFilter, UuidFilter, WordFilter, Ye
 from api.permissions import IsManager
 from api.rooms.catalogue import words
 from api.rooms.entries import EntryOut, PersonOut
+from api.rooms.finding_parts import AcknowledgementOut, AskedBackOut, JoiningOut
 from api.rooms.places import PlaceOut
 from inspections.judgement.vocabulary import DueBackKind, Priority
 from inspections.models import Assessment, DueBack, Finding, Overruling
 from inspections.models.findings import FindingState
 from inspections.selectors import due_back_book, findings_with_judgement, spot_history
 from inspections.services.overruling import finding_overrule, overruling_withdraw
+from inspections.services.second_look_asks import asks_not_answered
 from yard.models import Spot
 
 NEVER = date(9999, 12, 31)
@@ -89,6 +91,7 @@ class FindingOut(PlaceOut[Finding]):
     )
     due_back_on = serializers.DateField(source="standing_due_back_on", allow_null=True)
     overruled = serializers.BooleanField(source="is_overruled")
+    new = serializers.BooleanField(source="is_new", help_text="nobody of the office has dealt with it yet")
     assessment = serializers.SerializerMethodField(help_text="by the rules; it stays visible when overruled")
     overruling = serializers.SerializerMethodField(help_text="a manager's word, where there is one")
 
@@ -109,6 +112,7 @@ class FindingOut(PlaceOut[Finding]):
             "priority",
             "due_back_on",
             "overruled",
+            "new",
             "assessment",
             "overruling",
             "entry",
@@ -141,10 +145,23 @@ class LookOut(serializers.Serializer[Any]):
 class FindingWhole(FindingOut):
     assessments = serializers.SerializerMethodField(help_text="all that were ever made, the newest first")
     overrulings = serializers.SerializerMethodField(help_text="withdrawn ones too, the newest first")
+    acknowledgements = AcknowledgementOut(many=True, read_only=True, help_text="who dealt with it, and when")
+    second_look = serializers.SerializerMethodField(help_text="asked for, and not answered yet")
+    joined_to = serializers.SerializerMethodField(help_text="the finding that speaks for it")
+    doubles = serializers.SerializerMethodField(help_text="findings that rest with it")
     history = serializers.SerializerMethodField(help_text="every look at the spot, the newest first")
 
     class Meta(FindingOut.Meta):
-        fields = [*FindingOut.Meta.fields, "assessments", "overrulings", "history"]
+        fields = [
+            *FindingOut.Meta.fields,
+            "assessments",
+            "overrulings",
+            "acknowledgements",
+            "second_look",
+            "joined_to",
+            "doubles",
+            "history",
+        ]
         read_only_fields = fields
 
     @extend_schema_field(AssessmentWhole(many=True))
@@ -155,6 +172,20 @@ class FindingWhole(FindingOut):
     def get_overrulings(self, finding: Finding) -> Any:
         rows = finding.overrulings.select_related("by").order_by("-made_at", "-pk")
         return OverrulingOut(rows, many=True).data
+
+    @extend_schema_field(AskedBackOut(allow_null=True))
+    def get_second_look(self, finding: Finding) -> Any:
+        ask = asks_not_answered([finding.pk]).get(finding.pk)
+        return None if ask is None else AskedBackOut(ask).data
+
+    @extend_schema_field(JoiningOut(allow_null=True))
+    def get_joined_to(self, finding: Finding) -> Any:
+        join = finding.joins.filter(undone_at=None).select_related("by").first()
+        return None if join is None else JoiningOut(join).data
+
+    @extend_schema_field(JoiningOut(many=True))
+    def get_doubles(self, finding: Finding) -> Any:
+        return JoiningOut(finding.doubles.filter(undone_at=None).select_related("by"), many=True).data
 
     @extend_schema_field(LookOut(many=True))
     def get_history(self, finding: Finding) -> Any:
@@ -169,6 +200,7 @@ class OverrulingSheet(Sheet):
 
 class FindingFilters(Filters):
     state = WordFilter(FindingState.values)
+    new = YesNoFilter(field_name="is_new")
     lasting = YesNoFilter(method="of_somebody", label="true: still somebody's business")
     priority = WordFilter(Priority, field_name="standing_priority")
     boat = IdFilter()
@@ -195,6 +227,7 @@ class Findings(Listed, Shown, YardViewSet[Finding]):
     lookup_value_converter = "uuid"
     ordering = "urgency"
     ordering_fields = ("urgency", "due", "found_at")
+    managers_alone: Sequence[str] = ("overrule", "withdraw")
 
     def get_queryset(self) -> QuerySet[Finding]:
         if getattr(self, "swagger_fake_view", False):
@@ -207,7 +240,7 @@ class Findings(Listed, Shown, YardViewSet[Finding]):
         return FindingOut if self.action == "list" else FindingWhole
 
     def get_permissions(self) -> Sequence[Any]:
-        return [IsManager()] if self.action in ("overrule", "withdraw") else super().get_permissions()
+        return [IsManager()] if self.action in self.managers_alone else super().get_permissions()
 
     @extend_schema(
         summary="Judge otherwise than the rules, with a reason; both stay visible",

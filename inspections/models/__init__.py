@@ -11,21 +11,25 @@ from inspections.models.inspections import (
     SetAside,
 )
 from inspections.models.opening import StepEntry
+from inspections.models.queue import Acknowledgement, FindingJoin, SecondLookAsk
 from inspections.models.rules import RuleEdition
 
 __all__ = [
+    "Acknowledgement",
     "Assessment",
     "Check",
     "DueBack",
     "Entry",
     "EntryPhoto",
     "Finding",
+    "FindingJoin",
     "Inspection",
     "OpeningStep",
     "Overruling",
     "Photo",
     "Reading",
     "RuleEdition",
+    "SecondLookAsk",
     "SetAside",
     "Sign",
     "StepEntry",

@@ -22,6 +22,7 @@ class FindingState(models.TextChoices):
     VERIFIED = "verified", "verified"
     WITHDRAWN = "withdrawn", "withdrawn by a later entry"
     SEEN_AGAIN = "seen_again", "looked at again since"
+    JOINED = "joined", "joined to another, the same sign seen twice"
 
 
 class Finding(YardOwned):
@@ -39,8 +40,9 @@ class Finding(YardOwned):
 
     # Still somebody's business: these are taken over by the next inspection.
     LASTING = (State.OPEN, State.WATCHED, State.HELD, State.DECLINED, State.DEFERRED, State.REPAIRED)
-    # Nobody's business any more; `seen_again` is where a later inspection has looked at the same spot.
-    ENDED = (State.VERIFIED, State.WITHDRAWN, State.SEEN_AGAIN)
+    # Nobody's business any more; `seen_again` is where a later inspection has looked at the same spot, `joined`
+    # where another finding speaks for it.
+    ENDED = (State.VERIFIED, State.WITHDRAWN, State.SEEN_AGAIN, State.JOINED)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="findings")
@@ -60,8 +62,10 @@ class Finding(YardOwned):
         constraints = [
             one_of("state", FindingState, name="finding_state_is_known"),
             models.CheckConstraint(
-                condition=(Q(state__in=["verified", "withdrawn", "seen_again"]) & Q(ended_at__isnull=False))
-                | (~Q(state__in=["verified", "withdrawn", "seen_again"]) & Q(ended_at__isnull=True)),
+                condition=(
+                    Q(state__in=["verified", "withdrawn", "seen_again", "joined"]) & Q(ended_at__isnull=False)
+                )
+                | (~Q(state__in=["verified", "withdrawn", "seen_again", "joined"]) & Q(ended_at__isnull=True)),
                 name="ended_finding_says_when",
             ),
         ]

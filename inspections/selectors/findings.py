@@ -7,23 +7,41 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, FilteredRelation, IntegerField, Prefetch, Q, QuerySet, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    FilteredRelation,
+    IntegerField,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Value,
+    When,
+)
 from django.db.models.functions import Coalesce
 
 from inspections.judgement.vocabulary import Priority
-from inspections.models import Assessment, Entry, EntryPhoto, Finding, Overruling, Photo
+from inspections.models import Acknowledgement, Assessment, Entry, EntryPhoto, Finding, Overruling, Photo
+from inspections.models.findings import FindingState
 from yard.models import Spot, Yard
 
 # Not judged yet comes first: somebody should know that it waits.
 URGENCY = {Priority.BEFORE_LAUNCH: 1, Priority.THIS_SEASON: 2, Priority.NEXT_LAYUP: 3, Priority.WATCH: 4}
+
+# Nobody of the office has dealt with what is told of it now. What rests with another finding is new again once a
+# later entry tells it otherwise.
+NEW = Q(state__in=[*Finding.LASTING, FindingState.JOINED]) & ~Exists(
+    Acknowledgement.objects.filter(finding=OuterRef("pk"), entry=OuterRef("entry"))
+)
 
 
 def findings_with_judgement(yard: Yard | int) -> QuerySet[Any]:
     """A yard's findings with what holds of each: a manager's word before the computed judgement.
 
     Annotated with `standing_priority`, `standing_due_back_on` (both None until it is judged), `is_overruled` and
-    `urgency` (0 not judged yet, 1 before launch … 4 watch). The judgement itself is in `standing_assessments`, the
-    manager's word in `standing_overrulings`, lists of one or none.
+    `urgency` (0 not judged yet, 1 before launch … 4 watch) and `is_new` (see `NEW`). The judgement itself is in
+    `standing_assessments`, the manager's word in `standing_overrulings`, lists of one or none.
     """
     judged: QuerySet[Assessment] = Assessment.objects.filter(superseded_at__isnull=True)
     overruled: QuerySet[Overruling] = Overruling.objects.filter(withdrawn_at__isnull=True)
@@ -38,6 +56,7 @@ def findings_with_judgement(yard: Yard | int) -> QuerySet[Any]:
             standing_priority=Coalesce("overruled__priority", "judged__priority"),
             standing_due_back_on=Coalesce("overruled__due_back_on", "judged__due_back_on"),
             is_overruled=Q(overruled__isnull=False),
+            is_new=NEW,
         )
         .annotate(
             urgency=Case(
@@ -130,4 +149,4 @@ def photos_by_entry(yard: Yard | int, entry_ids: Iterable[UUID]) -> dict[UUID, t
     return {entry_id: tuple(those) for entry_id, those in photos.items()}
 
 
-__all__ = ["URGENCY", "Look", "findings_with_judgement", "photos_by_entry", "spot_history"]
+__all__ = ["NEW", "URGENCY", "Look", "findings_with_judgement", "photos_by_entry", "spot_history"]

@@ -81,8 +81,8 @@ def looks_at(yard: Yard, spots: Collection[UUID], checks: Collection[PlaceOfChec
     conditions = dict(
         Assessment.objects.of_yard(yard)
         .filter(entry__in=at_places.values("pk"))  # there may be many looks at a place
-        # What was put right and found sound afterwards does not run on.
-        .exclude(finding__state=FindingState.VERIFIED)
+        # What was put right and found sound afterwards does not run on; what a second look did not find, neither.
+        .exclude(finding__state__in=[FindingState.VERIFIED, FindingState.WITHDRAWN])
         .order_by("made_at", "pk")
         .values_list("entry_id", "condition")
     )

@@ -11,7 +11,19 @@ from uuid import UUID
 from django.db.models import Q
 
 from inspections.judgement.vocabulary import Answer
-from inspections.models import Check, Entry, Finding, Inspection, OpeningStep, SetAside, Sign, StepEntry
+from inspections.models import (
+    Check,
+    Entry,
+    Finding,
+    Inspection,
+    OpeningStep,
+    SecondLookAsk,
+    SetAside,
+    Sign,
+    StepEntry,
+)
+from inspections.models.findings import FindingState
+from inspections.models.inspections import CheckOrigin
 from inspections.services.entry_sheet import EntrySheet, SpotSheet, put_right
 from inspections.services.step_sheet import StepSheet
 from yard.identifiers import uuid7_check
@@ -52,6 +64,7 @@ class Surroundings:
 
     Args:
         followed: the inspection is closed and the boat has a later one.
+        doubted: by check, what a manager wants looked at again, where it was found in this inspection.
     """
 
     inspection: Inspection
@@ -69,6 +82,7 @@ class Surroundings:
     spot_of_tag: dict[str, UUID] = field(default_factory=dict)
     signs: frozenset[str] = frozenset()
     findings: dict[UUID, Finding] = field(default_factory=dict)
+    doubted: dict[int, SecondLookAsk] = field(default_factory=dict)
     new_spots: list[Spot] = field(default_factory=list)
 
 
@@ -107,12 +121,30 @@ def look_up(
         Sign.objects.of_yard(yard_id).filter(code__in=signs).order_by().values_list("code", flat=True)
     )
     _look_up_spots(around, sheets)
+    _look_up_findings(around, superseded)
+    return around
+
+
+def _look_up_findings(around: Surroundings, superseded: set[UUID]) -> None:
+    """The findings that these sheets may change: those they mend, and those that a second look is about."""
+    yard_id = around.inspection.yard_id
     if superseded:
         held = Finding.objects.of_yard(yard_id).filter(entry__in=superseded)
         around.findings = {
             finding.entry_id: finding for finding in held.select_for_update(no_key=True).order_by("pk")
         }
-    return around
+    again = [check.pk for check in around.checks.values() if check.origin == CheckOrigin.SECOND_LOOK]
+    if again:
+        asks = SecondLookAsk.objects.filter(asked_as__in=again, finding__inspection=around.inspection)
+        around.doubted = {
+            ask.asked_as_id: ask
+            for ask in asks.select_related("finding__entry")
+            if ask.asked_as_id is not None
+            and (ask.finding.ended_at is None or ask.finding.state == FindingState.WITHDRAWN)
+        }
+        mended = {finding.pk: finding for finding in around.findings.values()}
+        for ask in around.doubted.values():
+            ask.finding = mended.get(ask.finding_id, ask.finding)
 
 
 def _look_up_steps(around: Surroundings, steps: Sequence[StepSheet]) -> None:

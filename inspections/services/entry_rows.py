@@ -19,6 +19,7 @@ from inspections.models import (
     Inspection,
     OpeningStep,
     Reading,
+    SecondLookAsk,
     SetAside,
     StepEntry,
 )
@@ -27,6 +28,7 @@ from inspections.selectors.entries import standing_entries
 from inspections.services.asking import ask_for_assessment, ask_for_jobs
 from inspections.services.entry_places import Place, Surroundings
 from inspections.services.entry_sheet import EntrySheet, put_right
+from inspections.services.joining import unjoin_from_withdrawn
 from inspections.services.looked_at import end_what_was_looked_at
 from inspections.services.step_sheet import StepSheet
 from yard.models import DeviceToken, Member, Spot
@@ -146,6 +148,13 @@ class Batch:
         A finding has the id of the entry that first recorded it, so that the tablet knows it before it is sent.
         """
         finding = self.around.findings.pop(entry.supersedes_id, None) if entry.supersedes_id else None
+        ask = self.around.doubted.get(entry.answers_id) if entry.answers_id else None
+        if ask is not None and entry.answer == Answer.NOT_SEEN:
+            self._keep_what_was_doubted(finding, ask)
+            return
+        if finding is None and ask is not None and ask.finding.entry.answers_id != entry.answers_id:
+            # The first answer to a second look tells anew what was doubted; further ones are findings of their own.
+            finding = ask.finding
         if finding is not None and finding.state in (FindingState.VERIFIED, FindingState.SEEN_AGAIN):
             finding = None  # that one is over; what is seen now is something new
         if entry.answer == Answer.FINDING:
@@ -172,6 +181,16 @@ class Batch:
             if finding.pk not in self.new_findings:
                 self.changed_findings[finding.pk] = finding
 
+    def _keep_what_was_doubted(self, finding: Finding | None, ask: SecondLookAsk) -> None:
+        """Nobody saw it again: what was told first holds, also after an answer that is taken back."""
+        if finding is None or finding.pk != ask.finding_id:
+            return
+        if finding.state == FindingState.WITHDRAWN:
+            finding.state, finding.ended_at = FindingState.OPEN, None
+        finding.entry_id = ask.entry_id
+        self.changed_findings[finding.pk] = finding
+        self.to_judge.append(ask.entry_id)
+
     def write(self) -> None:
         Spot.objects.bulk_create(self.around.new_spots)
         Entry.objects.bulk_create(self.entries)
@@ -180,7 +199,7 @@ class Batch:
         Finding.objects.bulk_create(list(self.new_findings.values()))
         SetAside.objects.bulk_create(self.aside)
         StepEntry.objects.bulk_create(self.steps)
-        if self.superseded:
+        if self.superseded or self.changed_findings:
             self._write_what_superseding_changes()
         if self.inspection.closed_at is not None and self.entries:
             # What was mended afterwards ends what it would have ended at the closing.
@@ -200,6 +219,7 @@ class Batch:
         if withdrawn:
             lines.filter(finding__in=withdrawn).update(ended_at=self.at)
             judged.filter(finding__in=withdrawn).update(superseded_at=self.at)
+            unjoin_from_withdrawn(withdrawn, self.at)
             ask_for_jobs([self.inspection.pk], yard=self.inspection.yard, at=self.at)
 
     def _still_standing(self) -> list[UUID]:

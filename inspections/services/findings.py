@@ -28,6 +28,8 @@ MAY_BECOME: dict[FindingState, frozenset[FindingState]] = {
     FindingState.VERIFIED: frozenset(),
     FindingState.WITHDRAWN: frozenset(),
     FindingState.SEEN_AGAIN: frozenset(),
+    # undone by `finding_unjoin` alone
+    FindingState.JOINED: frozenset(),
 }
 
 

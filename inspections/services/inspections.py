@@ -12,6 +12,7 @@ from inspections.selectors.entries import missing_photos, standing_entries
 from inspections.services import questions
 from inspections.services.asking import ask_for_assessment
 from inspections.services.looked_at import end_what_was_looked_at
+from inspections.services.second_look_asks import asks_become_checks, asks_waiting
 from inspections.services.taken_over import checks_taken_over, last_inspection
 from yard.models import Boat, Component, Member, Season
 from yard.refusals import Refused, RefusedMany
@@ -25,7 +26,8 @@ def inspection_open(
     """Open the inspection of a boat for a season.
 
     Its checks are made from the latest published templates of the boat's components. Spots that are somebody's
-    business from earlier years, and places not seen at the last look, become checks of their own.
+    business from earlier years, and places not seen at the last look, become checks of their own. What a manager
+    has asked for since is told with them.
 
     Args:
         launch_on: when she is to go in; the season's day unless given.
@@ -59,8 +61,10 @@ def inspection_open(
     OpeningStep.objects.bulk_create(questions.opening_steps(inspection, components, versions))
     asked = questions.template_checks(inspection, components, versions)
     covered = {(check.component_id, check.key) for check in asked}
-    taken_over = checks_taken_over(inspection, last_inspection(held, season_year), covered)
+    asks = asks_waiting(held)
+    taken_over = checks_taken_over(inspection, last_inspection(held, season_year), covered, asks)
     Check.objects.bulk_create(questions.in_the_order_of_the_round(components, [*taken_over, *asked]))
+    asks_become_checks(inspection, asks)
     return inspection
 
 

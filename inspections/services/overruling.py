@@ -9,6 +9,7 @@ from django.db import transaction
 from inspections.judgement.vocabulary import DueBackKind, Priority
 from inspections.models import Assessment, Finding, Overruling
 from inspections.models.findings import FindingState
+from inspections.services.acknowledging import findings_acknowledge
 from inspections.services.asking import ask_for_assessment, ask_for_jobs
 from inspections.services.due_back import due_back_set
 from yard.models import Member
@@ -68,6 +69,7 @@ def finding_overrule(
         at=at,
     )
     _set_state(held, wanted)
+    findings_acknowledge(findings=[held], by=by, at=at)
     ask_for_jobs([held.inspection_id], yard=held.yard, at=at)
     return overruling
 

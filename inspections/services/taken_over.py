@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from types import MappingProxyType
+from uuid import UUID
 
 from django.db.models import Q
 
 from inspections.judgement.vocabulary import Answer, Sides
-from inspections.models import Check, Entry, Finding, Inspection, Sign
+from inspections.models import Check, Entry, Finding, Inspection, SecondLookAsk, Sign
 from inspections.models.findings import FindingState
 from inspections.models.inspections import CheckOrigin
 from inspections.selectors.entries import standing_entries
@@ -45,23 +47,29 @@ def last_inspection(boat: Boat, season_year: int) -> Inspection | None:
 
 
 def checks_taken_over(
-    inspection: Inspection, last: Inspection | None, covered: Collection[tuple[int, str]]
+    inspection: Inspection,
+    last: Inspection | None,
+    covered: Collection[tuple[int, str]],
+    asks: Mapping[UUID, SecondLookAsk] = MappingProxyType({}),
 ) -> Iterator[Check]:
     """Checks, without a position yet, for what is taken over.
 
     Args:
         last: the inspection before this one.
         covered: component and key of the checks that the templates ask anyway.
+        asks: by spot, what a manager has asked for since the last inspection.
     """
     spots = set()
-    for check in _checks_of_spots(inspection, last):
+    for check in _checks_of_spots(inspection, last, asks):
         spots.add(check.spot_id)
         yield check
     if last is not None:
         yield from _checks_of_places_not_seen(inspection, last, covered, spots)
 
 
-def _checks_of_spots(inspection: Inspection, last: Inspection | None) -> Iterator[Check]:
+def _checks_of_spots(
+    inspection: Inspection, last: Inspection | None, asks: Mapping[UUID, SecondLookAsk]
+) -> Iterator[Check]:
     wanted = Q(state__in=Finding.LASTING)
     if last is not None:
         # Repaired and verified since: the repair itself is looked at once more.
@@ -74,18 +82,34 @@ def _checks_of_spots(inspection: Inspection, last: Inspection | None) -> Iterato
         .order_by("-found_at", "-pk")
     )
     again = second_looks(inspection.yard, [finding.pk for finding in findings])
-    steps = _opening_steps(inspection)
+    steps = opening_steps_of(inspection)
     names = dict(Sign.objects.of_yard(inspection.yard_id).values_list("code", "name"))
     seen = set()
     for finding in findings:
         if finding.spot_id not in seen:  # the newest speaks for the spot
             seen.add(finding.spot_id)
-            yield _check_of_spot(inspection, finding, names, again.get(finding.pk, ""), steps)
+            ask = None if finding.spot_id is None else asks.get(finding.spot_id)
+            yield check_of_spot(inspection, finding, names, again.get(finding.pk, ""), steps, ask=ask)
 
 
-def _check_of_spot(
-    inspection: Inspection, finding: Finding, names: Mapping[str, str], why_again: str, steps: Collection[Step]
+def check_of_spot(
+    inspection: Inspection,
+    finding: Finding,
+    names: Mapping[str, str],
+    why_again: str,
+    steps: Collection[Step],
+    *,
+    ask: SecondLookAsk | None = None,
 ) -> Check:
+    """The question about a spot where something was found, without a position yet.
+
+    Args:
+        finding: at a spot of a part.
+        names: of signs, by code.
+        why_again: why its judgement asks for a second look; empty where it doesn't.
+        steps: of this inspection.
+        ask: a manager's own word that it be looked at again.
+    """
     assert finding.spot is not None
     assert finding.component is not None
     entry = finding.entry
@@ -94,7 +118,12 @@ def _check_of_spot(
     size = f", {entry.size_mm.normalize():f} mm" if entry.size_mm is not None else ""
     year = finding.inspection.season_year
     told, look_for = f"{origin.label} {year}", [entry.note]
-    if why_again and origin in STILL_THERE:
+    if ask is not None:
+        look_for.insert(0, f"{ask.by.name} asks: {ask.note}")
+        if origin in STILL_THERE:
+            origin = CheckOrigin.SECOND_LOOK
+            told = f"{origin.label} by {ask.by.name}"
+    elif why_again and origin in STILL_THERE:
         look_for.insert(0, f"Look once more, because {why_again}.")
         if origin in UNDECIDED:
             origin = CheckOrigin.SECOND_LOOK
@@ -128,7 +157,7 @@ def _checks_of_places_not_seen(
             newest[entry.answers_id] = entry  # they come oldest first
         elif entry.answer == Answer.NOT_SEEN and entry.component is not None:
             outside.append((entry, entry.component))
-    steps = _opening_steps(inspection)
+    steps = opening_steps_of(inspection)
     for check in last.checks.select_related("component", "template_version"):
         answer = newest.get(check.pk)
         if answer is not None and answer.answer != Answer.NOT_SEEN:
@@ -174,7 +203,8 @@ def _checks_of_places_not_seen(
             )
 
 
-def _opening_steps(inspection: Inspection) -> frozenset[Step]:
+def opening_steps_of(inspection: Inspection) -> frozenset[Step]:
+    """What comes off in an inspection, each by its part and key."""
     return frozenset(inspection.opening_steps.values_list("component_id", "key"))
 
 
@@ -188,4 +218,4 @@ def _cut(prompt: str) -> str:
     return one_line if len(one_line) <= PROMPT_LENGTH else f"{one_line[: PROMPT_LENGTH - 1]}…"
 
 
-__all__ = ["ORIGIN_OF", "checks_taken_over", "last_inspection"]
+__all__ = ["ORIGIN_OF", "check_of_spot", "checks_taken_over", "last_inspection", "opening_steps_of"]

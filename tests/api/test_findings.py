@@ -176,3 +176,29 @@ def test_findings_of_another_yard_are_not_there(tablet: Aboard, stranger: Caller
     problem_of(stranger.post(f"findings/{finding.pk}/overruling/", WORD), 404)
     problem_of(stranger.delete(f"findings/{finding.pk}/overruling/"), 404)
     problem_of(nobody.get("findings/"), 401)
+
+
+def test_a_manager_deals_with_what_is_new(tablet: Aboard) -> None:
+    finding, other = tablet.found(), tablet.found(size_mm="38")
+    manager, address = tablet.manager, f"findings/{finding.pk}/"
+
+    def new() -> set[str]:
+        return {row["id"] for row in manager.get("findings/?new=true").json()["results"]}
+
+    assert new() == {str(finding.pk), str(other.pk)}
+    shown = manager.post(f"{address}acknowledgement/", {}).json()
+    assert (shown["new"], shown["acknowledgements"][0]["by"]["id"]) == (False, tablet.scene.manager.pk)
+    asked = manager.post(f"{address}second-look/", {"note": "Probe it from below."}).json()["second_look"]
+    assert asked["check_id"] is not None
+    problem_of(manager.post(f"{address}second-look/", {"note": "And the knee."}), 422)
+    assert manager.delete(f"{address}second-look/").json()["second_look"] is None
+    problem_of(manager.delete(f"{address}second-look/"), 404)
+    sheet = {"into": str(finding.pk), "reason": "The same crack, seen by two."}
+    joined = manager.post(f"findings/{other.pk}/joining/", sheet).json()
+    assert (joined["state"], joined["joined_to"]["kept"], new()) == ("joined", str(finding.pk), set())
+    assert [one["joined"] for one in manager.get(address).json()["doubles"]] == [str(other.pk)]
+    parted = manager.delete(f"findings/{other.pk}/joining/").json()
+    assert (parted["state"], parted["joined_to"]) == ("open", None)
+    both = {"findings": [str(finding.pk), str(other.pk), str(other.pk)]}
+    assert manager.post("findings/assessment/", both).json() == {"asked": 2}
+    problem_of(manager.post("findings/jobs/", {"findings": [str(tablet.scene.new_id())]}), 400)

@@ -11,17 +11,20 @@ from factory.django import DjangoModelFactory
 from PIL import Image
 
 from inspections.models import (
+    Acknowledgement,
     Assessment,
     Check,
     DueBack,
     Entry,
     EntryPhoto,
     Finding,
+    FindingJoin,
     Inspection,
     OpeningStep,
     Overruling,
     Photo,
     Reading,
+    SecondLookAsk,
     SetAside,
     Sign,
     Template,
@@ -327,21 +330,67 @@ class SetAsideFactory(DjangoModelFactory[SetAside]):
     received_at: datetime = CREATED
 
 
+class AcknowledgementFactory(DjangoModelFactory[Acknowledgement]):
+    class Meta:
+        model = Acknowledgement
+
+    finding = factory.SubFactory(FindingFactory)
+    entry = factory.SelfAttribute("finding.entry")
+    yard = factory.SelfAttribute("finding.yard")
+    by = factory.SubFactory(MemberFactory, yard=factory.SelfAttribute("..yard"))
+    made_at: datetime = CREATED
+
+
+class SecondLookAskFactory(DjangoModelFactory[SecondLookAsk]):
+    """Asked for, and waiting for the next inspection."""
+
+    class Meta:
+        model = SecondLookAsk
+
+    finding = factory.SubFactory(FindingFactory)
+    entry = factory.SelfAttribute("finding.entry")
+    yard = factory.SelfAttribute("finding.yard")
+    by = factory.SubFactory(MemberFactory, yard=factory.SelfAttribute("..yard"))
+    note = "Probe it from below."
+    asked_at: datetime = CREATED
+
+
+class FindingJoinFactory(DjangoModelFactory[FindingJoin]):
+    class Meta:
+        model = FindingJoin
+
+    kept = factory.SubFactory(FindingFactory)
+    joined = factory.SubFactory(
+        FindingFactory,
+        spot__component=factory.SelfAttribute("...kept.component"),
+        inspection=factory.SelfAttribute("..kept.inspection"),
+        state="joined",
+    )
+    yard = factory.SelfAttribute("kept.yard")
+    by = factory.SubFactory(MemberFactory, yard=factory.SelfAttribute("..yard"))
+    reason = "The same seam, seen by two."
+    state_before = "open"
+    made_at: datetime = CREATED
+
+
 __all__ = [
     "CHECKS",
     "OPENING_STEPS",
     "SIGNS",
+    "AcknowledgementFactory",
     "AssessmentFactory",
     "CheckFactory",
     "DueBackFactory",
     "EntryFactory",
     "EntryPhotoFactory",
     "FindingFactory",
+    "FindingJoinFactory",
     "InspectionFactory",
     "OpeningStepFactory",
     "OverrulingFactory",
     "PhotoFactory",
     "ReadingFactory",
+    "SecondLookAskFactory",
     "SetAsideFactory",
     "SignFactory",
     "TemplateFactory",

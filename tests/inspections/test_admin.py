@@ -8,8 +8,9 @@ from django.db import models
 from django.test import Client
 from django.urls import reverse
 
-from inspections.models import Entry, Photo, Sign
+from inspections.models import Entry, Finding, Photo, Sign
 from tests.factories import PhotoFactory, UserFactory
+from tests.factories.inspections import AcknowledgementFactory, FindingJoinFactory, SecondLookAskFactory
 from tests.inspections.scenes import Scene
 from yard.models import OutboxRow
 from yard.outbox import drain
@@ -31,6 +32,10 @@ def test_each_list_and_each_row_opens(keeper: Client, ours: Scene, model: type[m
     ours.store(ours.finding(photos=["ab" * 32]), ours.not_seen(ours.moisture))
     drain(now=ours.at + timedelta(minutes=20))
     PhotoFactory.create(yard=ours.yard)
+    finding = Finding.objects.get()
+    AcknowledgementFactory.create(finding=finding)
+    SecondLookAskFactory.create(finding=finding)
+    FindingJoinFactory.create(kept=finding)
     name = f"admin:inspections_{model._meta.model_name}"
     assert keeper.get(reverse(f"{name}_changelist")).status_code == 200
     row = model._default_manager.first()

@@ -8,7 +8,18 @@ import pytest
 from django.db import IntegrityError, models, transaction
 from django.db.models import ProtectedError
 
-from inspections.models import Assessment, Check, Entry, EntryPhoto, Finding, Inspection, Overruling, Reading
+from inspections.models import (
+    Acknowledgement,
+    Assessment,
+    Check,
+    Entry,
+    EntryPhoto,
+    Finding,
+    FindingJoin,
+    Inspection,
+    Overruling,
+    Reading,
+)
 from inspections.models.findings import FindingState
 from tests.factories import (
     AssessmentFactory,
@@ -29,7 +40,12 @@ from tests.factories import (
     TemplateFactory,
     TemplateVersionFactory,
 )
-from tests.factories.inspections import made_id
+from tests.factories.inspections import (
+    AcknowledgementFactory,
+    FindingJoinFactory,
+    SecondLookAskFactory,
+    made_id,
+)
 from tests.inspections.scenes import Scene
 from yard.models import Boat, Component, Spot
 
@@ -230,6 +246,37 @@ BROKEN: dict[str, tuple[str, Make]] = {
         "due_back_kind_is_known",
         lambda: DueBackFactory.create(kind="worry"),
     ),
+    "acknowledged twice": (
+        "an_entry_is_acknowledged_once",
+        lambda: [AcknowledgementFactory.create(finding=one.finding) for one in [AcknowledgementFactory.create()]],
+    ),
+    "a second look for nothing": ("second_look_ask_says_what_for", lambda: SecondLookAskFactory.create(note="")),
+    "taken back by nobody": (
+        "withdrawn_ask_says_who_and_when",
+        lambda: SecondLookAskFactory.create(withdrawn_at=InspectionFactory.create().opened_at),
+    ),
+    "two asks that wait": (
+        "one_waiting_ask_per_finding",
+        lambda: [SecondLookAskFactory.create(finding=one.finding) for one in [SecondLookAskFactory.create()]],
+    ),
+    "joined to itself": (
+        "finding_is_not_joined_to_itself",
+        lambda: [FindingJoinFactory.create(kept=one, joined=one) for one in [FindingFactory.create()]],
+    ),
+    "joined without a reason": ("join_has_a_reason", lambda: FindingJoinFactory.create(reason="")),
+    "undone on no day": (
+        "undone_join_says_when",
+        lambda: [
+            FindingJoinFactory.create(kept=one, undone_by=MemberFactory.create(yard=one.yard))
+            for one in [FindingFactory.create()]
+        ],
+    ),
+    "joined twice": (
+        "one_standing_join_per_finding",
+        lambda: [
+            FindingJoinFactory.create(kept=one.kept, joined=one.joined) for one in [FindingJoinFactory.create()]
+        ],
+    ),
     "a sign twice": (
         "one_sign_per_code",
         lambda: [SignFactory.create(yard=one.yard, code=one.code) for one in [SignFactory.create()]],
@@ -274,8 +321,9 @@ def test_what_ended_or_was_withdrawn_makes_room_for_another(ours: Scene) -> None
         (Entry, EntryFactory, {"note": "on second thoughts"}),
         (Reading, ReadingFactory, {"value": "12"}),
         (EntryPhoto, EntryPhotoFactory, {"position": 5}),
+        (Acknowledgement, AcknowledgementFactory, {"made_at": None}),
     ],
-    ids=["entry", "reading", "photo name"],
+    ids=["entry", "reading", "photo name", "acknowledgement"],
 )
 def test_what_was_recorded_is_never_changed(model: type[models.Model], make: Any, change: dict[str, Any]) -> None:
     row = make.create()
@@ -291,6 +339,7 @@ def test_what_was_recorded_is_never_changed(model: type[models.Model], make: Any
         (Assessment, AssessmentFactory, {"due_back_on": date(2030, 1, 1)}, "superseded_at"),
         (Overruling, OverrulingFactory, {"reason": "other"}, "withdrawn_at"),
         (Overruling, OverrulingFactory, {"priority": "before_launch"}, "withdrawn_at"),
+        (FindingJoin, FindingJoinFactory, {"reason": "other"}, "undone_at"),
     ],
 )
 def test_a_judgement_is_ended_but_not_changed(

@@ -64,12 +64,12 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
         .prefetch_related("operations")
     )
     steps = list(OpeningStep.objects.filter(inspection=inspection).order_by("position"))
-    wanted = _wanted(inspection, findings)
+    wanted = work_wanted(inspection, findings)
     settled = _settled(jobs)
     by_key: dict[str, list[Wanted]] = {}
     for want in wanted:
         if want.finding.pk not in settled:
-            by_key.setdefault(_key(want.finding, steps), []).append(want)
+            by_key.setdefault(opening_key(want.finding, steps), []).append(want)
     ended = {finding.pk for finding in findings if finding.ended_at is not None}
     standing_jobs = []
     for job in jobs:
@@ -83,24 +83,34 @@ def jobs_propose(*, inspection: Inspection, at: datetime) -> list[Job]:
             yard_id=inspection.yard_id,
             boat_id=inspection.boat_id,
             inspection=inspection,
-            key=_free_key(key, taken),
+            key=free_key(key, taken),
             created_at=at,
             changed_at=at,
         )
-        _describe(job, wants, steps)
+        job_describe_wanted(job, wants, steps)
         job.save(force_insert=True)
-        Operation.objects.bulk_create(_operations(job, wants))
+        Operation.objects.bulk_create(operations_for(job, wants))
         standing_jobs.append(job)
     return standing_jobs
 
 
-def _wanted(inspection: Inspection, findings: Sequence[Finding]) -> list[Wanted]:
+def work_wanted(inspection: Inspection, findings: Sequence[Finding], *, watched: bool = False) -> list[Wanted]:
+    """The work that is advised for these findings of an inspection.
+
+    Args:
+        watched: that of findings to be watched as well.
+
+    Raises:
+        Refused: an operation is advised that the yard's catalogue doesn't have.
+    """
     standing = standing_of(findings)
     treatments = {treatment.code: treatment for treatment in Treatment.objects.of_yard(inspection.yard_id)}
     wanted = []
     for finding in findings:
         stands = standing.get(finding.pk)
-        if finding.ended_at is not None or stands is None or stands.priority == Priority.WATCH:
+        if finding.ended_at is not None or stands is None:
+            continue
+        if stands.priority == Priority.WATCH and not watched:
             continue
         codes = [code for code in dict.fromkeys(stands.assessment.treatments) if code not in NO_WORK]
         unknown = [code for code in codes if code not in treatments]
@@ -132,7 +142,8 @@ def _settles(job: Job) -> bool:
     return job.state != Job.State.PROPOSED or job.key.startswith((SURFACE_KEY, PARTED_KEY))
 
 
-def _key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
+def opening_key(finding: Finding, steps: Sequence[OpeningStep]) -> str:
+    """What is opened up for a finding, in one word: findings of one key make one job."""
     if finding.component_id is None:
         return f"spot:{finding.spot_id}" if finding.spot_id else f"finding:{finding.pk}"
     openings = (
@@ -148,8 +159,11 @@ def _base(key: str) -> str:
     return key.partition("~")[0]
 
 
-def _free_key(base: str, taken: set[str]) -> str:
-    """What comes in after the first job of an opening up is with the decider gets a job of its own."""
+def free_key(base: str, taken: set[str]) -> str:
+    """A key that no job has.
+
+    What comes in after the first job of an opening up is with the decider gets a job of its own.
+    """
     key, count = base, 1
     while key in taken:
         count += 1
@@ -167,14 +181,14 @@ def _bring_in_line(
         gone = [operation for operation in had if operation.finding_id in ended]
         new = [want for want in wants if want.finding.pk not in served]
         kept = [operation for operation in had if operation not in gone]
-        made = _operations(job, new, first=1 + max((operation.position for operation in had), default=0))
+        made = operations_for(job, new, first=1 + max((operation.position for operation in had), default=0))
     else:
-        made = _operations(job, wants)
+        made = operations_for(job, wants)
         same = {_figures(operation): operation for operation in had}
         kept = [same[_figures(operation)] for operation in made if _figures(operation) in same]
         gone = [operation for operation in had if operation not in kept]
         made = [operation for operation in made if _figures(operation) not in same]
-        _describe(job, wants, steps)
+        job_describe_wanted(job, wants, steps)
     if not kept and not made:
         job_empty(job, at)
         return False
@@ -209,7 +223,8 @@ def _figures(operation: Operation) -> tuple[object, ...]:
     )
 
 
-def _operations(job: Job, wants: Sequence[Wanted], first: int = 1) -> list[Operation]:
+def operations_for(job: Job, wants: Sequence[Wanted], first: int = 1) -> list[Operation]:
+    """The operations of what is wanted, in turn; not yet stored."""
     pairs = [(want.finding, treatment) for want in wants for treatment in want.treatments]
     return [
         operation_of(job, treatment, finding, quantity_of(treatment.unit, finding.entry.size_mm), position)
@@ -236,8 +251,8 @@ def operation_of(
     )
 
 
-def _describe(job: Job, wants: Sequence[Wanted], steps: Sequence[OpeningStep]) -> None:
-    """Title, opening up and what happens if it is left, from the findings it serves."""
+def job_describe_wanted(job: Job, wants: Sequence[Wanted], steps: Sequence[OpeningStep]) -> None:
+    """Title, opening up and what happens if it is left, from the findings that a job serves."""
     if not wants:
         return
     names = [treatment.name for want in wants for treatment in want.treatments]
@@ -250,4 +265,15 @@ def _describe(job: Job, wants: Sequence[Wanted], steps: Sequence[OpeningStep]) -
     )
 
 
-__all__ = ["cut", "job_empty", "jobs_propose", "operation_of"]
+__all__ = [
+    "Wanted",
+    "cut",
+    "free_key",
+    "job_describe_wanted",
+    "job_empty",
+    "jobs_propose",
+    "opening_key",
+    "operation_of",
+    "operations_for",
+    "work_wanted",
+]

@@ -14,7 +14,8 @@ from datetime import date, datetime, timedelta
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 
-from inspections.models import Inspection
+from inspections.models import Finding, Inspection
+from inspections.services.acknowledging import findings_acknowledge
 from workshop.canonical import canonical_bytes, digest_of
 from workshop.models import Decision, Job, OwnerLink, Quote, QuoteLine
 from workshop.models.quotes import Verdict
@@ -79,6 +80,9 @@ def quote_draft(
             "inspection", "has a draft already", "change that one, send it or withdraw it first"
         ) from error
     lines_write(quote, jobs, at)
+    if by is not None:
+        served = Finding.objects.filter(operations__job__in=[job.pk for job in jobs]).distinct()
+        findings_acknowledge(findings=served, by=by, at=at)
     return quote
 
 
