@@ -6,8 +6,8 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inspections", "0004_due_back_of_a_surface"),
-        ("yard", "0005_vat_classes"),
+        ("inspections", "0005_boats_go_afloat"),
+        ("yard", "0007_boats_may_carry_the_yards_drawing"),
     ]
 
     operations = [
