@@ -26,7 +26,7 @@ test: ready-to-test ## Run all tests, on PostgreSQL and Redis where they can be 
 	@tests/run $(ARGS)
 
 coverage: ready-to-test ## Run all tests and say which lines none of them reached; twice as long
-	@FAYING_TEST_COVERAGE=all tests/run $(ARGS)
+	@FAYING_TEST_COVERAGE=yes tests/run $(ARGS)
 
 lint: ready-to-test ## Hold the code against the habits of the house
 	@.ci/lint
