@@ -4,6 +4,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 # A fixed spring day, so that no test depends on the day it runs.
 SPRING = datetime(2027, 4, 1, 8, 0, tzinfo=UTC)
+_numbers = count(1)
 
 
 @pytest.fixture
@@ -65,32 +67,42 @@ def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -
             )
 
 
+@pytest.fixture(scope="session", autouse=True)
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """No test writes into the embedded set-up's var folder; what all tests share is set once, since each costs time."""
+    from django.conf import settings
+
+    laid = tmp_path_factory.mktemp("folders")
+    # Static files come from the packages themselves here; the folder they are collected in is only to be there.
+    (laid / "static").mkdir()
+    with override_settings(
+        STATIC_ROOT=str(laid / "static"),
+        CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
+        STORAGES={
+            **settings.STORAGES,
+            "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+        },
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
+    ):
+        yield laid
+
+
 @pytest.fixture(autouse=True)
-def own_folders(settings: Settings, tmp_path: Path) -> Iterator[None]:
-    """No test writes into the embedded set-up's var folder, and no cached count outlives its test."""
+def own_media(folders: Path, settings: Settings) -> Iterator[None]:
+    """Each test has a folder of its own for media, made when something is stored, and outlived by no cached count."""
     from django.core.cache import cache
 
-    settings.MEDIA_ROOT = str(tmp_path / "media")
-    # Static files come from the packages themselves here; the folder they are collected in is only to be there.
-    settings.STATIC_ROOT = str(tmp_path / "static")
-    (tmp_path / "static").mkdir()
-    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    }
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.MEDIA_ROOT = str(folders / f"media-{next(_numbers)}")
     yield
     cache.clear()
 
 
 @pytest.fixture(scope="session")
-def live_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    """pytest-django's, started with a folder for static files, which its own is without before the first test."""
-    with override_settings(STATIC_ROOT=str(tmp_path_factory.mktemp("static"))):
-        server = LiveServer("127.0.0.1")
-        yield server
-        server.stop()
+def live_server(folders: Path) -> Iterator[LiveServer]:
+    """pytest-django's, started once there is a folder for static files."""
+    server = LiveServer("127.0.0.1")
+    yield server
+    server.stop()
 
 
 @pytest.fixture(scope="session")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
@@ -51,6 +52,7 @@ def opened(pdf: bytes) -> pikepdf.Pdf:
     return pikepdf.open(BytesIO(pdf))
 
 
+@lru_cache(maxsize=8)  # reading a report's text takes longer than drawing it, and its tests ask many times
 def page_texts(pdf: bytes) -> list[str]:
     return [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
 

@@ -11,6 +11,7 @@ import types
 from collections.abc import Callable, Mapping
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from functools import cache
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from yard.refusals import Refused
@@ -39,7 +40,7 @@ def read(kind: type[T], value: object, place: str) -> T:
     """
     if not isinstance(value, Mapping):
         raise Refused(place, "is no object", "give its members")
-    hints = get_type_hints(kind)
+    hints = _hints_of(kind)
     members = dataclasses.fields(kind)  # type: ignore[arg-type]  # T is a dataclass
     names = [field.name for field in members]
     needed = {field.name for field in members if field.default is dataclasses.MISSING}
@@ -61,6 +62,11 @@ def plain(value: object) -> Any:
             if field.default is dataclasses.MISSING or getattr(value, field.name) != field.default
         }
     return tuple(plain(item) for item in value) if isinstance(value, tuple) else value
+
+
+@cache  # Python evaluates the annotations anew each time it is asked
+def _hints_of(kind: type) -> Mapping[str, Any]:
+    return get_type_hints(kind)
 
 
 def _read(hint: Any, value: object, place: str) -> object:
