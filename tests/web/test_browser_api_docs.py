@@ -42,28 +42,25 @@ def unfolded(page: Page, operation: str) -> Locator:
     return block
 
 
-def test_the_docs_are_drawn_with_every_operation(browser: Browser, live_server: LiveServer) -> None:
+def test_the_docs_are_drawn_with_every_operation_and_somebody_signed_in_tries_some(
+    browser: Browser, live_server: LiveServer
+) -> None:
+    member = MemberFactory.create()
+    ids = {
+        f"operations-{operation['tags'][0]}-{operation['operationId']}"
+        for path in openapi_document()["paths"].values()
+        for operation in path.values()
+    }
     with screen(browser, live_server.url, "desk") as opened:
+        opened.sign_in(member)
         page = opened.open("/api/v1/docs/")
         expect(page.get_by_text("Take a boat into the yard's care")).to_be_visible()
-        ids = {
-            f"operations-{operation['tags'][0]}-{operation['operationId']}"
-            for path in openapi_document()["paths"].values()
-            for operation in path.values()
-        }
         seen = set[str]()
         for in_sight in on_the_way_down(page):
             seen.update(in_sight)
             if seen >= ids:
                 break
         assert seen == ids
-
-
-def test_somebody_signed_in_tries_the_api_from_the_docs(browser: Browser, live_server: LiveServer) -> None:
-    member = MemberFactory.create()
-    with screen(browser, live_server.url, "desk") as opened:
-        opened.sign_in(member)
-        page = opened.open("/api/v1/docs/")
         me = unfolded(page, "me-me_retrieve")
         with page.expect_response("**/api/v1/me/") as read:
             me.get_by_role("button", name="Execute").click()
