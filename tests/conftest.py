@@ -69,7 +69,7 @@ def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -
 
 @pytest.fixture(scope="session", autouse=True)
 def folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """No test writes into the embedded set-up's var folder; what all tests share is set once, since each costs time."""
+    """No test writes into the embedded set-up's var folder; what all share is set once, to save time."""
     from django.conf import settings
 
     laid = tmp_path_factory.mktemp("folders")
@@ -89,7 +89,7 @@ def folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 @pytest.fixture(autouse=True)
 def own_media(folders: Path, settings: Settings) -> Iterator[None]:
-    """Each test has a folder of its own for media, made when something is stored, and outlived by no cached count."""
+    """Each test has its own folder for media, made when something is stored, and no cached count outlives it."""
     from django.core.cache import cache
 
     settings.MEDIA_ROOT = str(folders / f"media-{next(_numbers)}")
