@@ -40,7 +40,7 @@ def read(kind: type[T], value: object, place: str) -> T:
     """
     if not isinstance(value, Mapping):
         raise Refused(place, "is no object", "give its members")
-    hints = _hints_of(kind)
+    hints = _hints_of(kind)  # type: ignore[arg-type]  # a class can be hashed
     members = dataclasses.fields(kind)  # type: ignore[arg-type]  # T is a dataclass
     names = [field.name for field in members]
     needed = {field.name for field in members if field.default is dataclasses.MISSING}
