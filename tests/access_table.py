@@ -417,6 +417,23 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("quotes/<int:pk>/lines/<int:line>/reply/", {**quote, "line": "line"}, 422, body={})
     yield _posts("quotes/<int:pk>/link/revoke/", quote, 302)
     yield _posts("quotes/<int:pk>/link/reissue/", quote, 302)
+    yield _reads("templates/")
+    yield _reads("templates/list.csv")
+    yield _page("POST", "templates/begin/", (422, 403, 422), "managers begin one in their own yard", body={})
+    template = {"pk": "template"}
+    for route in ("", "compare/", "inspections/"):
+        yield _reads(f"templates/<int:pk>/{route}", template)
+    for route in ("", "preview/"):
+        yield _reads(f"templates/<int:pk>/versions/<int:number>/{route}", {**template, "number": "version"})
+    yield _posts("templates/<int:pk>/draft/", template, 302)
+    for route in ("steps", "checks", "move"):
+        yield _posts(f"templates/<int:pk>/draft/{route}/", template, 422, body={})
+    yield _posts("templates/<int:pk>/draft/remove/", template, 422, body={})
+    for route in ("copy", "publish"):
+        why = "managers write their own yard's drafts"
+        yield _page("GET", f"templates/<int:pk>/draft/{route}/", (200, 403, 404), why, at=template)
+        yield _posts(f"templates/<int:pk>/draft/{route}/", template, 422, body={})
+    yield _posts("templates/<int:pk>/draft/drop/", template, 302, body={})
     yield _page("GET", "unsent/", (200, 403, 200), "managers load what their own tablets saved")
     yield _page("POST", "unsent/", (422, 403, 422), "managers load what their own tablets saved", body={})
     yield _page("GET", "tablets/", (200, 403, 200), "managers see what their own yard let in")

@@ -117,8 +117,28 @@ def versions_asked(template: Template, inspections: Iterable[Inspection]) -> dic
     return asked
 
 
+def shared_openings(yard: Yard) -> dict[str, int]:
+    """What steps of several classes may be done once for, and in how many templates it stands."""
+    found: dict[str, set[int]] = {}
+    versions = TemplateVersion.objects.of_yard(yard).order_by("number")
+    newest = dict(versions.values_list("template", "opening_steps"))
+    for key, steps in newest.items():
+        for step in steps:
+            if step.get("shares"):
+                found.setdefault(step["shares"], set()).add(key)
+    return {shares: len(templates) for shares, templates in sorted(found.items())}
+
+
 def _without_text(versions: QuerySet[TemplateVersion]) -> QuerySet[TemplateVersion]:
     return versions.defer("opening_steps", "checks").select_related("edited_by", "published_by")
 
 
-__all__ = ["TemplateRow", "VersionUse", "inspections_by", "template_rows", "version_uses", "versions_asked"]
+__all__ = [
+    "TemplateRow",
+    "VersionUse",
+    "inspections_by",
+    "shared_openings",
+    "template_rows",
+    "version_uses",
+    "versions_asked",
+]

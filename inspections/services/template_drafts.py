@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -14,6 +15,7 @@ from inspections.services.templates import (
     draft_hold,
     refuse_edited_meanwhile,
     text_keep,
+    text_read,
 )
 from inspections.templates import document, editing
 from inspections.templates.editing import CHECKS, STEPS
@@ -45,7 +47,7 @@ def draft_item_save(
             and puts back what somebody has taken out.
 
     Returns:
-        The key.
+        The key; the one of the item that says the same already, where one is added twice.
 
     Raises:
         EditedMeanwhile: somebody else has changed this very item, or taken it out.
@@ -54,12 +56,15 @@ def draft_item_save(
     """
     held = draft_hold(draft)
     items: list[editing.Item] = getattr(held, part)
+    added = key is None
     if key is None:
         text, otherwise = _KEY_FROM[part]
         key = editing.fresh_key(str(said.get(text) or ""), keys_used(held, part), otherwise=otherwise)
     elif seen is not None:
         _refuse_changed_item(held, editing.item_of(items, key), seen)
     lists = {STEPS: held.opening_steps, CHECKS: held.checks, part: editing.item_put(items, {**said, "key": key})}
+    if added and (twin := _twin(held, part, lists, key)) is not None:
+        return twin
     text_keep(held, lists[STEPS], lists[CHECKS], by=by, at=at)
     return key
 
@@ -155,6 +160,14 @@ def keys_used(version: TemplateVersion, part: str) -> set[str]:
     """The keys that a template's steps or checks have or had, in all its versions."""
     lists = TemplateVersion.objects.filter(template=version.template_id).values_list(part, flat=True)
     return {str(item["key"]) for items in lists for item in items}
+
+
+def _twin(held: TemplateVersion, part: str, lists: Mapping[str, Any], key: str) -> str | None:
+    """The key of the item that says word for word what is being added: a form that was sent twice."""
+    text = text_read(held, lists[STEPS], lists[CHECKS], unfinished=True)
+    parts: tuple[Any, ...] = text.opening_steps if part == STEPS else text.checks
+    fresh = next(one for one in parts if one.key == key)
+    return next((one.key for one in parts if one.key != key and replace(one, key=key) == fresh), None)
 
 
 def _item(held: TemplateVersion, part: str, key: str) -> editing.Item:

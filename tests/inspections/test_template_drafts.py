@@ -60,6 +60,12 @@ def test_two_people_change_two_checks_and_neither_loses_anything(ours: Scene, dr
     assert keys(draft) == ["corners", "moisture"]
 
 
+def test_a_form_that_is_sent_twice_adds_one_check(ours: Scene, draft: TemplateVersion) -> None:
+    said = dict(CORNERS, prompt="Is the sill hard?", look_for=" A soft edge ")
+    assert save(ours, draft, said) == save(ours, draft, said) == "sill_hard"
+    assert keys(draft) == ["corners", "moisture", "sill_hard"]
+
+
 def test_what_was_taken_out_meanwhile_is_told_and_may_be_put_back(ours: Scene, draft: TemplateVersion) -> None:
     seen = digest_of(draft.checks[0])
     for _ in "twice":

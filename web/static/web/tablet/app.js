@@ -3,9 +3,7 @@
 import { clockIsWrong } from "./clock.js";
 import { h, refill } from "./dom.js";
 import { statusWords, troubleWords } from "./status.js";
-import { Tablet } from "./tablet.js";
-import { loadWords, t } from "./words.js";
-import { watchForNewVersion } from "./versions.js";
+import { t } from "./words.js";
 import { notHere, NotHere } from "./screens/aboard.js";
 import * as people from "./screens/people.js";
 import * as today from "./screens/today.js";
@@ -16,13 +14,12 @@ import * as finding from "./screens/finding.js";
 import * as finish from "./screens/finish.js";
 import * as kept from "./screens/kept.js";
 import * as settings from "./screens/settings.js";
-import { loadSignPictures } from "./screens/sign_pictures.js";
 
 /**
  * @typedef {{ title: string, body: (Node | null | false)[], back?: { href: string, words: string }, boat?: number, kind?: string,
  *   foot?: Node, live?: boolean }} Screen
  *   foot: what stays in reach of the thumb. live: shown anew when something was brought to the yard
- * @typedef {{ tablet: Tablet, params: string[], query: URLSearchParams, page: Page }} Call
+ * @typedef {{ tablet: import("./tablet.js").Tablet, params: string[], query: URLSearchParams, page: Page }} Call
  * @typedef {(call: Call) => Screen | Promise<Screen>} Show
  */
 
@@ -46,7 +43,7 @@ const TAP_AGAIN = 250;
 const WITHOUT_NAME = new Set(["/sign-in", "/kept", "/settings"]);
 
 export class Page {
-  /** @param {Tablet} tablet @param {HTMLElement} root */
+  /** @param {import("./tablet.js").Tablet} tablet @param {HTMLElement} root */
   constructor(tablet, root) {
     this.tablet = tablet;
     this.root = root;
@@ -208,19 +205,3 @@ export class Page {
     this.#tellStatus();
   }
 }
-
-async function begin() {
-  const tablet = await Tablet.open();
-  await Promise.all([loadWords(tablet.likes.language), loadSignPictures()]);
-  const page = new Page(tablet, /** @type {HTMLElement} */ (document.getElementById("app")));
-  await page.show();
-  tablet.start();
-  await watchForNewVersion((load) => page.tellNewVersion(load));
-}
-
-begin().catch((error) => {
-  console.error(error);
-  const root = document.getElementById("app");
-  root?.replaceChildren(h("main", {}, h("h1", {}, "Faying"), h("p", {}, "This page could not start: ", String(error?.message ?? error)),
-    h("p", {}, "What was kept on this tablet is still there. Load the page again; if that does not help, tell the office.")));
-});

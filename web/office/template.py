@@ -1,0 +1,173 @@
+"""One template: its draft to be changed piece by piece, or a version to be read; its versions and their use."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from inspections.models import Template, TemplateVersion
+from inspections.selectors.templates import inspections_by, version_uses, versions_asked
+from inspections.services.templates import draft_drop, draft_start
+from inspections.templates.editing import CHECKS, STEPS
+from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.pages import page
+from web.office.template_forms import ItemForm
+from web.office.template_item_forms import form_asked
+from web.office.template_told import item_views, read, words_of
+from yard.refusals import Refused
+
+LARGEST_NUMBER = 32_767
+INSPECTIONS_A_PAGE = 100
+
+
+@require_safe
+@for_members
+def template(request: MemberRequest, pk: int) -> HttpResponse:
+    """The draft, else the newest version. A manager's address opens a step or a check to be changed in place."""
+    held = template_of(request, pk)
+    newest = versions(held).order_by("-number").first()
+    if newest is None:
+        raise Http404
+    form = None
+    if newest.published_at is None and request.member.is_manager:
+        form = form_asked(newest, request.GET.dict())
+    return template_page(request, newest, form=form)
+
+
+@require_safe
+@for_members
+def version(request: MemberRequest, pk: int, number: int) -> HttpResponse:
+    """A version as it stands."""
+    return template_page(request, version_of(request, pk, number), only_read=True)
+
+
+@require_POST
+@for_managers
+def start(request: MemberRequest, pk: int) -> HttpResponse:
+    """Start the draft of the next version, or go on with the one there is."""
+    draft_start(template=template_of(request, pk), by=request.member, at=timezone.now())
+    return HttpResponseRedirect(reverse("web:template", args=[pk]))
+
+
+@require_POST
+@for_managers
+def drop(request: MemberRequest, pk: int) -> HttpResponse:
+    """Throw the draft away."""
+    draft = draft_of(request, pk)
+    if draft.number == 1:
+        refused = Refused("draft", "it is the template's only version", "publish it, or go on writing")
+        return template_page(request, draft, refused=refused)
+    try:
+        draft_drop(draft=draft)
+    except Refused as refusal:
+        messages.info(request, f"Nothing was thrown away: {refusal.problem}.")
+    else:
+        messages.success(request, f"The draft of version {draft.number} is thrown away.")
+    return HttpResponseRedirect(reverse("web:template", args=[pk]))
+
+
+@require_safe
+@for_members
+def inspections(request: MemberRequest, pk: int) -> HttpResponse:
+    """Which inspections ask by which version."""
+    held = template_of(request, pk)
+    uses = version_uses(held)
+    asked = request.GET.get("version", "")
+    number = next((use.version.number for use in uses if str(use.version.number) == asked), None)
+    sheet = Paginator(inspections_by(held, number), INSPECTIONS_A_PAGE).get_page(request.GET.get("page"))
+    numbers = versions_asked(held, sheet)
+    return page(
+        request,
+        "template_inspections.html",
+        {
+            "here": "templates",
+            "template": held,
+            "uses": uses,
+            "number": number,
+            "sheet": sheet,
+            "lines": [(one, numbers.get(one.pk, [])) for one in sheet],
+        },
+    )
+
+
+def template_of(request: MemberRequest, pk: int) -> Template:
+    return row_of(Template.objects.select_related("component_class"), request.member, pk)
+
+
+def versions(held: Template) -> Any:
+    """The versions of a template, with all that a page tells of one."""
+    return TemplateVersion.objects.filter(template=held).select_related(
+        "yard", "template__component_class", "edited_by", "published_by"
+    )
+
+
+def version_of(request: MemberRequest, pk: int, number: int) -> TemplateVersion:
+    held = template_of(request, pk)
+    found: TemplateVersion | None = versions(held).filter(number=min(number, LARGEST_NUMBER)).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def draft_of(request: MemberRequest, pk: int) -> TemplateVersion:
+    """The draft of the address; 404 where nothing is being written."""
+    found: TemplateVersion | None = versions(template_of(request, pk)).filter(published_at=None).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def template_page(
+    request: MemberRequest,
+    shown: TemplateVersion,
+    *,
+    form: ItemForm | None = None,
+    refused: Refused | None = None,
+    only_read: bool = False,
+    status: int = 200,
+) -> HttpResponse:
+    """The page of a version: a draft's with its forms, a published one's to be read."""
+    uses = version_uses(shown.template)
+    items = item_views(shown, words_of(shown.yard, read(shown)))
+    is_draft = shown.published_at is None
+    return page(
+        request,
+        "template.html",
+        {
+            "here": "templates",
+            "template": shown.template,
+            "version": shown,
+            "is_draft": is_draft,
+            "editing": is_draft and not only_read and request.member.is_manager,
+            "asked_by": next((use.version for use in uses if use.version.published_at is not None), None),
+            "draft": next((use.version for use in uses if use.version.published_at is None), None),
+            "next_number": uses[0].version.number + 1,
+            "uses": uses,
+            "steps": items[STEPS],
+            "checks": items[CHECKS],
+            "form": form,
+            "form_key": "" if form is None else str(form["key"].value() or ""),
+        },
+        refused=refused,
+        status=status,
+    )
+
+
+__all__ = [
+    "draft_of",
+    "drop",
+    "inspections",
+    "start",
+    "template",
+    "template_of",
+    "template_page",
+    "version",
+    "version_of",
+    "versions",
+]
