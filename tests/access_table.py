@@ -367,6 +367,8 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("due-back/calendars/<uuid:pk>/revoke/", {"pk": "calendar"}, 302)
     yield _page("POST", "due-back/weekly-mail/", (302, 302, 302), "each chooses for themselves", body={})
     yield _reads("picking-list/")
+    yield _reads("search/")
+    yield _page("GET", "search/", (200, 200, 200), "members search their own yard", query="q=a")
     yield _reads("boats/")
     yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})

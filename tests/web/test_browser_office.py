@@ -62,6 +62,7 @@ def everything() -> tuple[Letter, list[str]]:
         "/due-back/",
         "/due-back/calendars/",
         "/picking-list/",
+        "/search/?q=sea+pink",
         "/boats/",
         f"/boats/{spring.boat.pk}/",
         f"/spots/{finding.spot_id}/",
