@@ -386,7 +386,18 @@ def _web_rows() -> Iterator[Row]:
     inspection = {"pk": "inspection"}
     yield _reads("inspections/<int:pk>/", inspection)
     yield _posts("inspections/<int:pk>/close/", inspection, 302)
-    yield _posts("inspections/<int:pk>/set-aside/<int:row>/", {**inspection, "row": "set_aside"}, 422, body={})
+    yield _page("GET", "findings/", (200, 200, 200), "members read the findings of their own yard")
+    yield _page("GET", "findings/list.csv", (200, 200, 200), "members read the findings of their own yard")
+    yield _page("POST", "findings/act/", (422, 403, 422), "managers tick findings of their own", body={})
+    yield _page("GET", "findings/doubles/", (200, 403, 200), "managers compare findings of their own")
+    yield _page("POST", "findings/doubles/", (422, 403, 422), "managers join findings of their own", body={})
+    yield _page("GET", "findings/set-aside/", (200, 403, 200), "managers place what came to their own yard")
+    aside = {"pk": "set_aside"}
+    yield _page("GET", "findings/set-aside/<int:pk>/", (200, 403, 404), "managers place their own", at=aside)
+    yield _posts("findings/set-aside/<int:pk>/", aside, 422, body={})
+    yield _posts("findings/<uuid:pk>/second-look/", finding, 422, body={})
+    for deed in ("seen", "second-look/back", "part"):
+        yield _posts(f"findings/<uuid:pk>/{deed}/", finding, 302)
     yield _posts("inspections/<int:pk>/join/", inspection, 422, body={})
     yield _posts("inspections/<int:pk>/quote/", inspection, 422, body={})
     job = {"pk": "job"}

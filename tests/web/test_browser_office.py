@@ -219,7 +219,8 @@ def test_what_was_set_aside_is_settled_on_a_phone(browser: Browser, live_server:
     letter, _ = everything()
     with screen(browser, live_server.url, "phone", touch=True) as phone:
         page = phone.sign_in(letter.spring.manager)
-        phone.open(f"/inspections/{letter.spring.inspection.pk}/")
+        phone.open("/findings/set-aside/")
+        page.get_by_role("link", name="Place it").tap()
         page.get_by_label("Why it can go").fill("Sent twice")
         page.get_by_role("button", name="Let it go").tap()
         expect(page.get_by_role("status")).to_contain_text("The entry is let go")

@@ -6,8 +6,6 @@ from datetime import timedelta
 
 import pytest
 
-from inspections.models import Entry, SetAside
-from tests.factories import ComponentFactory
 from tests.factories.inspections import SetAsideFactory
 from tests.inspections.scenes import Scene, scene
 from tests.web.conftest import NOW
@@ -16,7 +14,6 @@ from tests.workshop.spring import a_spring
 from workshop.models import Quote
 from yard.models import HourlyRate
 from yard.outbox import drain
-from yard.services.boats import component_remove
 
 pytestmark = pytest.mark.django_db
 
@@ -85,44 +82,12 @@ def test_a_technician_does_not_close_it(made: Scene) -> None:
     assert visitor.post(f"{address(made)}close/").status_code == 403
 
 
-def test_an_entry_set_aside_is_given_a_place(made: Scene) -> None:
-    part = ComponentFactory.create(boat=made.boat, component_class=made.component.component_class)
-    component_remove(component=part, at=NOW)
-    sent = {**made.finding(), "check": None, "component": part.pk, "note": "It was here"}
-    (result,) = made.submit(sent)
-    assert result.outcome == "set_aside"
-    aside = SetAside.objects.get()
-    visitor = Visitor(made.manager)
-    page = visitor.page(address(made))
-    assert aside.why in page
-    assert "It was here" in page
-    settle = f"{address(made)}set-aside/{aside.pk}/"
-    assert "The entry has its place." in visitor.after(settle, how="place", component=str(made.component.pk))
-    assert Entry.objects.get(pk=sent["id"]).component == made.component
-    assert "Entries set aside" not in visitor.page(address(made))
-
-
-def test_an_entry_set_aside_is_let_go_with_a_reason(made: Scene) -> None:
-    aside = SetAsideFactory.create(boat=made.boat)
-    visitor, settle = Visitor(made.manager), f"{address(made)}set-aside/{aside.pk}/"
-    assert "Reason: is missing or too long; say why" in visitor.refused(settle, how="dismiss", reason=" ")
-    assert "its words are kept" in visitor.after(settle, how="dismiss", reason="Sent twice by hand")
-    aside.refresh_from_db()
-    assert (aside.settled_by, aside.settled_how) == (made.manager, "Sent twice by hand")
-
-
-@pytest.mark.parametrize("component", ["", "x", "9" * 30, "0"])
-def test_an_entry_is_not_placed_nowhere(made: Scene, component: str) -> None:
-    aside = SetAsideFactory.create(boat=made.boat)
-    page = Visitor(made.manager).refused(f"{address(made)}set-aside/{aside.pk}/", how="place", component=component)
-    assert "no place is given" in page
-
-
-def test_nothing_is_placed_on_another_yards_boat(made: Scene) -> None:
-    aside, theirs = SetAsideFactory.create(boat=made.boat), ComponentFactory.create()
-    Visitor(made.manager).refused(f"{address(made)}set-aside/{aside.pk}/", how="place", component=str(theirs.pk))
-    aside.refresh_from_db()
-    assert aside.settled_at is None
+def test_entries_set_aside_are_told_and_placed_elsewhere(made: Scene) -> None:
+    SetAsideFactory.create(boat=made.boat)
+    page = Visitor(made.manager).page(address(made))
+    assert "1 entry from this boat could not be placed" in page
+    assert f"/findings/set-aside/?boat={made.boat.pk}" in page
+    assert "A manager places it." in Visitor(made.technician).page(address(made))
 
 
 def test_ticked_jobs_become_a_quote_the_most_urgent_first() -> None:

@@ -14,6 +14,7 @@ from tests.factories.inspections import (
     EntryFactory,
     FindingFactory,
     InspectionFactory,
+    SetAsideFactory,
 )
 from tests.factories.workshop import JobFactory
 from tests.queries import assert_same_queries
@@ -52,6 +53,7 @@ class Fleet:
         AssessmentFactory.create(finding=finding)
         DueBackFactory.create(finding=finding)
         JobFactory.create(inspection=inspection)
+        SetAsideFactory.create(boat=boat, author=author)
         Quote.objects.create(
             yard=boat.yard,
             boat=boat,
@@ -66,7 +68,17 @@ class Fleet:
 def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
     fleet = Fleet()
     visitor = Visitor(fleet.manager)
-    pages = ("/season/", "/boats/", "/due-back/", "/due-back/?order=boat&text=boat", "/due-back/book.csv")
+    pages = (
+        "/season/",
+        "/boats/",
+        "/due-back/",
+        "/due-back/?order=boat&text=boat",
+        "/due-back/book.csv",
+        "/findings/",
+        "/findings/?show=all&order=boat&no_job=yes",
+        "/findings/list.csv",
+        "/findings/set-aside/",
+    )
     assert_same_queries(lambda: [visitor.page(address) for address in pages], fleet.grow, to=(10, 300))
     assert visitor.page("/season/").count('<th role="rowheader" scope="row">') == 301  # and the totals
 

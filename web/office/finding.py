@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django import forms
@@ -12,8 +13,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.judgement.vocabulary import Priority
-from inspections.models import Assessment, Entry, Finding, Overruling
+from inspections.models import Assessment, Entry, Finding, FindingJoin, Overruling
 from inspections.services.overruling import finding_overrule, overruling_withdraw
+from inspections.services.second_look_asks import asks_not_answered
 from web.base.forms import DayField, TextField, YardForm
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import UNPROCESSABLE, page
@@ -36,33 +38,33 @@ class OverruleForm(YardForm):
 @require_safe
 @for_members
 def finding(request: MemberRequest, pk: UUID) -> HttpResponse:
-    return _shown(request, _finding(request, pk))
+    return finding_shown(request, finding_of(request, pk))
 
 
 @require_POST
 @for_managers
 def overrule(request: MemberRequest, pk: UUID) -> HttpResponse:
     """Say otherwise than the computed judgement."""
-    held = _finding(request, pk)
+    held = finding_of(request, pk)
     form = OverruleForm(request.POST, auto_id="overrule-%s")
     if form.is_valid():
         try:
             finding_overrule(finding=held, by=request.member, at=timezone.now(), **form.cleaned_data)
         except Refused as refusal:
             if held.ended_at is not None:  # the form is not there any more
-                return _shown(request, held, refused=refusal)
+                return finding_shown(request, held, refused=refusal)
             form.refuse(refusal)
         else:
             messages.success(request, "Your word stands now, beside what the rules say.")
             return HttpResponseRedirect(reverse("web:finding", args=[held.pk]))
-    return _shown(request, held, form=form, status=UNPROCESSABLE)
+    return finding_shown(request, held, form=form, status=UNPROCESSABLE)
 
 
 @require_POST
 @for_managers
 def withdraw(request: MemberRequest, pk: UUID) -> HttpResponse:
     """Let the computed judgement hold again."""
-    held = _finding(request, pk)
+    held = finding_of(request, pk)
     standing = Overruling.objects.filter(finding=held, withdrawn_at__isnull=True).first()
     if standing is not None:
         overruling_withdraw(overruling=standing, at=timezone.now())
@@ -70,7 +72,8 @@ def withdraw(request: MemberRequest, pk: UUID) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:finding", args=[held.pk]))
 
 
-def _finding(request: MemberRequest, pk: UUID) -> Finding:
+def finding_of(request: MemberRequest, pk: UUID) -> Finding:
+    """The finding of the address, with all that its page tells."""
     rows = Finding.objects.select_related(
         "boat", "component", "spot__component", "inspection", "entry__component", "entry__spot", "entry__author",
         "entry__yard",
@@ -78,7 +81,7 @@ def _finding(request: MemberRequest, pk: UUID) -> Finding:
     return row_of(rows, request.member, pk)
 
 
-def _shown(
+def finding_shown(
     request: MemberRequest,
     held: Finding,
     *,
@@ -103,8 +106,9 @@ def _shown(
         request,
         "finding.html",
         {
-            "here": "boats",
+            "here": "findings",
             "finding": held,
+            **_of_the_office(held),
             "place": place,
             "seen": seen,
             "standing": standing,
@@ -137,6 +141,29 @@ def _shown(
     )
 
 
+def _of_the_office(held: Finding) -> dict[str, Any]:
+    """What the office has made of a finding: whether it is new, who was asked back, what it is joined to."""
+    acknowledged = list(held.acknowledgements.select_related("by"))
+    others = Finding.objects.of_yard(held.yard_id).filter(component=held.component_id, state__in=Finding.LASTING)
+    joins = FindingJoin.objects.filter(undone_at__isnull=True).select_related("by")
+    return {
+        "acknowledged": acknowledged,
+        "is_new": held.state in (*Finding.LASTING, Finding.State.JOINED)
+        and all(each.entry_id != held.entry_id for each in acknowledged),
+        "asked": asks_not_answered([held.pk]).get(held.pk),
+        "join": joins.filter(joined=held).first(),
+        "doubles": list(joins.filter(kept=held).select_related("by", "joined__entry__author")),
+        "others": list(
+            others.filter(boat=held.boat_id)
+            .exclude(pk=held.pk)
+            .select_related("spot", "entry", "inspection")
+            .order_by("-found_at")
+        )
+        if held.ended_at is None and held.component_id is not None
+        else [],
+    }
+
+
 def _chain(entry: Entry) -> list[Entry]:
     """The entries that this one took the place of, the newest first."""
     chain: list[Entry] = []
@@ -147,4 +174,4 @@ def _chain(entry: Entry) -> list[Entry]:
     return chain
 
 
-__all__ = ["finding", "overrule", "withdraw"]
+__all__ = ["finding", "finding_of", "finding_shown", "overrule", "withdraw"]

@@ -16,7 +16,6 @@ from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
 from inspections.selectors.route import Route, route_of
 from inspections.services.inspections import inspection_close
-from inspections.services.set_aside import set_aside_dismiss, set_aside_place
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
@@ -134,34 +133,6 @@ def join(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
 
 
-@require_POST
-@for_managers
-def settle(request: MemberRequest, pk: int, row: int) -> HttpResponse:
-    """Give an entry that was set aside a place on a part, or let it go with a reason."""
-    held = _inspection(request, pk)
-    aside = row_of(SetAside.objects.filter(boat=held.boat_id), request.member, row)
-    now = timezone.now()
-    try:
-        if request.POST.get("how") == "place":
-            parts = Component.objects.of_yard(held.yard_id).filter(boat=held.boat_id)
-            part = parts.filter(pk=_whole(request.POST.get("component", ""))).first()
-            set_aside_place(set_aside=aside, inspection=held, by=request.member, at=now, component=part)
-            told = "The entry has its place."
-        else:
-            reason = request.POST.get("reason", "")
-            set_aside_dismiss(set_aside=aside, reason=reason, by=request.member, at=now)
-            told = "The entry is let go; its words are kept with the reason."
-    except Refused as refusal:
-        return _shown(request, held, refused=refusal)
-    messages.success(request, told)
-    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
-
-
-def _whole(text: str) -> int:
-    """A key as a form sends it; 0, which no row has, for anything else."""
-    return int(text) if len(text) < 19 and text.isascii() and text.isdigit() else 0
-
-
 def _inspection(request: MemberRequest, pk: int) -> Inspection:
     rows = Inspection.objects.select_related("yard", "boat__decider_owner", "boat__decider_member", "closed_by")
     return row_of(rows, request.member, pk)
@@ -200,15 +171,7 @@ def _shown(
             "missing": missing,
             "way": _way(held) if states and held.closed_at is None else None,
             "outside": [answered(entry) for entry in entries_outside_the_list(held)],
-            "set_aside": list(
-                SetAside.objects.of_yard(yard)
-                .filter(boat=held.boat_id, settled_at__isnull=True)
-                .select_related("author")
-                .order_by("-received_at")
-            ),
-            "standing_parts": list(
-                Component.objects.of_yard(yard).filter(boat=held.boat_id, removed_on__isnull=True)
-            ),
+            "set_aside": SetAside.objects.of_yard(yard).filter(boat=held.boat_id, settled_at__isnull=True).count(),
             "proposed": proposed,
             "may_part": len(proposed) > 1 or any(line.divisible for line in proposed),
             "parting": parting,
@@ -240,4 +203,4 @@ def _in_short(refused: Refused) -> Refused:
     return Refused("inspection", " and ".join(told), "they are marked below")
 
 
-__all__ = ["close", "draw_up_quote", "inspection", "join", "settle", "split"]
+__all__ = ["close", "draw_up_quote", "inspection", "join", "split"]

@@ -20,7 +20,7 @@ from yard.refusals import Refused
 IN_WORDS: Final = {
     "taken": "taken",
     "already_there": "there already",
-    "set_aside": "set aside for you to place, at the boat's inspection",
+    "set_aside": "set aside for you to place",
     "refused": "refused",
 }
 

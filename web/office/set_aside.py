@@ -1,0 +1,138 @@
+"""Entries that could not be placed any more: they wait here to be given a place, or to be let go with a reason."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inspections.models import Check, Inspection, SetAside
+from inspections.services.set_aside import set_aside_dismiss, set_aside_place
+from web.base.members import MemberRequest, for_managers, row_of
+from web.base.pages import page
+from web.office.set_aside_told import Told, told_of
+from yard.models import Boat, Component
+from yard.refusals import Refused
+
+LINES_A_PAGE: Final = 50
+
+
+@require_safe
+@for_managers
+def set_aside(request: MemberRequest) -> HttpResponse:
+    """What waits; `boat` narrows it, `show=settled` turns to what was dealt with."""
+    yard = request.member.yard
+    rows = SetAside.objects.of_yard(yard).select_related("author", "boat", "settled_by")
+    settled = request.GET.get("show") == "settled"
+    boats = list(Boat.objects.of_yard(yard).filter(pk__in=rows.order_by().values("boat")).order_by("name", "pk"))
+    boat = next((each for each in boats if str(each.pk) == request.GET.get("boat")), None)
+    shown = rows.filter(settled_at__isnull=not settled)
+    if boat is not None:
+        shown = shown.filter(boat=boat)
+    order = ("-settled_at", "-pk") if settled else ("received_at", "pk")
+    sheet = Paginator(shown.order_by(*order), LINES_A_PAGE).get_page(request.GET.get("page"))
+    return page(
+        request,
+        "set_aside.html",
+        {
+            "here": "findings",
+            "sheet": sheet,
+            "lines": told_of(yard, sheet),
+            "settled": settled,
+            "boats": boats,
+            "boat": boat,
+        },
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_managers
+def one(request: MemberRequest, pk: int) -> HttpResponse:
+    """One entry in words, with the places that it may be given."""
+    row = row_of(SetAside.objects.select_related("author", "boat", "settled_by"), request.member, pk)
+    if request.method != "POST":
+        return _shown(request, row)
+    try:
+        told = _settle(request, row)
+    except Refused as refusal:
+        return _shown(request, row, refused=refusal)
+    messages.success(request, told)
+    return HttpResponseRedirect(reverse("web:set-aside"))
+
+
+def _settle(request: MemberRequest, row: SetAside) -> str:
+    """Place it or let it go, and say what was done."""
+    given, now = request.POST, timezone.now()
+    if given.get("how") != "place":
+        set_aside_dismiss(set_aside=row, reason=given.get("reason", ""), by=request.member, at=now)
+        return "The entry is let go; its words are kept with the reason."
+    inspection = _inspection(row, given.get("inspection", ""))
+    if inspection is None:
+        raise Refused("inspection", "is none of this boat", "open one on the boat's page first")
+    kind, _, key = given.get("place", "").partition(":")
+    number = _whole(key)
+    check = inspection.checks.filter(pk=number).first() if kind == "check" else None
+    parts = Component.objects.of_yard(row.yard_id).filter(boat=row.boat_id)
+    part = parts.filter(pk=number).first() if kind == "component" else None
+    set_aside_place(set_aside=row, inspection=inspection, by=request.member, at=now, check=check, component=part)
+    return "The entry has its place."
+
+
+def _inspection(row: SetAside, key: str) -> Inspection | None:
+    """The one of the boat that is named; otherwise the open one, or the newest."""
+    rows = Inspection.objects.of_yard(row.yard_id).filter(boat=row.boat_id).select_related("yard", "boat")
+    held = list(rows.order_by("-season_year"))
+    named = next((each for each in held if str(each.pk) == key), None)
+    return named or next((each for each in held if each.closed_at is None), next(iter(held), None))
+
+
+def _shown(request: MemberRequest, row: SetAside, *, refused: Refused | None = None) -> HttpResponse:
+    yard = request.member.yard
+    (told,) = told_of(yard, [row])
+    given = request.POST or request.GET
+    inspection = _inspection(row, given.get("inspection", ""))
+    checks = (
+        list(inspection.checks.select_related("component").order_by("component", "position", "pk"))
+        if inspection is not None
+        else []
+    )
+    parts = Component.objects.of_yard(yard).filter(boat=row.boat_id, removed_on__isnull=True)
+    return page(
+        request,
+        "set_aside_one.html",
+        {
+            "here": "findings",
+            "row": row,
+            "told": told,
+            "inspection": inspection,
+            "inspections": list(Inspection.objects.of_yard(yard).filter(boat=row.boat_id).order_by("-season_year")),
+            "checks": [(f"check:{check.pk}", f"{check.component}: {check.prompt}") for check in checks],
+            "parts": [(f"component:{part.pk}", str(part)) for part in parts],
+            "chosen": request.POST.get("place") or _likely(told, checks),
+            "reason": request.POST.get("reason", ""),
+        },
+        refused=refused,
+    )
+
+
+def _likely(told: Told, checks: list[Check]) -> str:
+    """The same question in the inspection that is chosen; otherwise the part, beside the list."""
+    asked = told.check
+    if asked is not None:
+        for check in checks:
+            if (check.component_id, check.key) == (asked.component_id, asked.key):
+                return f"check:{check.pk}"
+    return f"component:{told.component.pk}" if told.component is not None else ""
+
+
+def _whole(text: str) -> int:
+    """A key as a form sends it; 0, which no row has, for anything else."""
+    return int(text) if len(text) < 19 and text.isascii() and text.isdigit() else 0
+
+
+__all__ = ["one", "set_aside"]
