@@ -237,9 +237,10 @@ def _api_rows() -> Iterator[Row]:
     yield _acts("POST", "findings/<uuid:pk>/overruling/", finding, 400, by="managers", body={})
     yield _acts("DELETE", "findings/<uuid:pk>/overruling/", finding, 200, by="managers")
     yield _acts("POST", "findings/<uuid:pk>/acknowledgement/", finding, 200, by="managers")
-    for deed in ("second-look", "joining"):
-        yield _acts("POST", f"findings/<uuid:pk>/{deed}/", finding, 400, by="managers", body={})
-        yield _acts("DELETE", f"findings/<uuid:pk>/{deed}/", finding, 404, by="managers", why="there is none")
+    yield _acts("POST", "findings/<uuid:pk>/second-look/", finding, 400, by="managers", body={})
+    yield _acts("DELETE", "findings/<uuid:pk>/second-look/", finding, 200, by="managers")
+    yield _acts("POST", "findings/<uuid:pk>/joining/", finding, 400, by="managers", body={})
+    yield _acts("DELETE", "findings/<uuid:pk>/joining/", {"pk": "double"}, 200, by="managers")
     for deed in ("assessment", "jobs"):
         yield _api("POST", f"findings/{deed}/", (400, 403, 400), "managers tick findings of their own", body={})
     yield _api("GET", "learned-hours/", (200, 403, 200), "managers read what their own yard's hours say")

@@ -20,7 +20,7 @@ from inspections.services.overruling import finding_overrule
 from inspections.services.templates import draft_start
 from tests.api.worlds import NOW, photo_of, worked
 from tests.factories import OwnerFactory, PhotoFactory, SetAsideFactory
-from tests.factories.inspections import signs_of
+from tests.factories.inspections import FindingJoinFactory, SecondLookAskFactory, signs_of
 from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPackFactory, TreatmentFactory
 from tests.inspections.scenes import scene
 from tests.workshop.spring import AT, TODAY, a_spring
@@ -82,6 +82,10 @@ def whole_world(mark: str) -> World:
             reason=f"seen by {mark}",
             at=NOW,
         )
+    SecondLookAskFactory.create(finding=finding, by=spring.manager, note=f"probe it, {mark}")
+    join = FindingJoinFactory.create(
+        kept=finding, by=spring.manager, reason=f"one seam, {mark}", joined__entry__author=laid.technician
+    )
     open_job, open_quote = _work_that_is_asked_for(spring, mark, photo.sha256)
     draft = draft_start(template=laid.check("corners").template_version.template, by=spring.manager, at=NOW)  # type: ignore[union-attr]
     hold = hold_add(
@@ -128,6 +132,7 @@ def whole_world(mark: str) -> World:
         "set_aside": SetAsideFactory.create(boat=laid.boat, author=spring.technician, why=f"late, {mark}").pk,
         "photo": photo.sha256,
         "finding": str(finding.pk),
+        "double": str(join.joined_id),
         "due_back": DueBack.objects.of_yard(yard).filter(ended_at=None).values_list("pk", flat=True)[0],
         "job": open_job.pk,
         "hold": hold.pk,

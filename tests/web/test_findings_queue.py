@@ -1,4 +1,4 @@
-"""The findings queue: what is new, narrowed and sorted; several ticked and dealt with; doubles; what was set aside."""
+"""The findings queue: narrowed and sorted; several ticked and dealt with; doubles; what was set aside."""
 
 from __future__ import annotations
 
