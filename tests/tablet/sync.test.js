@@ -174,3 +174,17 @@ test("the courier goes one round at a time, tries later after a failure, at once
   await courier.nudge();
   assert.deepEqual([sizes, waits], [[50, 25, 50, 50], [2000, 9000]]);
 });
+
+test("a store that fails the round and the telling of it stops no later try", async () => {
+  const waits = [];
+  const faults = [];
+  const courier = new Courier({
+    round: async () => { throw new Error("cut off"); },
+    told: async () => { throw new Error("cut off again"); },
+    later: (deed, wait) => waits.push(wait) && waits.length,
+    random: () => 1,
+    failed: (error) => faults.push(error.message),
+  });
+  await courier.nudge();
+  assert.deepEqual([faults, waits, courier.running], [["cut off", "cut off again"], [2000], false]);
+});

@@ -53,6 +53,7 @@ def test_what_a_tablet_keeps_when_it_is_shut_out_comes_in_once_by_file(
     expect(tablet.status).to_contain_text("2 kept on this tablet, 0 at the yard, 1 photo waiting, 1 not taken")
     expect(warnings).to_contain_text("The office has signed this tablet out.")
     shows_why(tablet)
+    expect(tablet.page.get_by_text("The office has signed this tablet out.")).to_have_count(1)
     assert Entry.objects.count() == 0
 
     with tablet.page.expect_download() as saving:
@@ -74,6 +75,7 @@ def test_what_a_tablet_keeps_when_it_is_shut_out_comes_in_once_by_file(
     expect(tablet.status).to_contain_text("0 kept on this tablet, 2 at the yard, 1 not taken")
     at_the_yard(boat, seen.pk, unseen.pk)
     shows_why(tablet)
+    assert tablet.complaints == []
     tablet.context.close()
 
 
@@ -93,7 +95,11 @@ def shows_why(tablet: Hands) -> None:
     """What the yard did not take is on the tablet, with the reason and the way to say it again."""
     tablet.go("/kept")
     expect(tablet.page.get_by_role("heading", name="Not taken by the yard")).to_be_visible()
-    expect(tablet.page.get_by_text("another spot carries this tag")).to_be_visible()
+    expect(tablet.page.get_by_text("This sticker belongs to another spot.")).to_be_visible()
+    own = tablet.page.get_by_text("spot.tag: another spot carries this tag")
+    expect(own).to_be_hidden()  # the yard's own words are folded
+    tablet.page.get_by_text("For the office: what the yard said").click()
+    expect(own).to_be_visible()
 
 
 def load(office: Screen, file: Path, *told: str) -> None:

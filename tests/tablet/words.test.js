@@ -14,7 +14,7 @@ const files = ["", "screens/"].flatMap((inside) =>
 const source = files.join("\n");
 const holes = (text) => (text.match(/\{\w+\}/g) ?? []).sort();
 // Asked for by a code that is put together: `opening.${outcome}`, word("water", …).
-const PUT_TOGETHER = /^(answer|finding|opening|reading\.likely|reading\.confirm|settings|step|tag|water|seal|moves|trend|sides|priority|origin|risk|quantity|unit|levels|group)\./;
+const PUT_TOGETHER = /^(refused|answer|finding|opening|reading\.likely|reading\.confirm|settings|step|tag|water|seal|moves|trend|sides|priority|origin|risk|quantity|unit|levels|group)\./;
 
 test("both have the same words, with the same holes and the same forms", () => {
   assert.deepEqual(Object.keys(de), Object.keys(en));

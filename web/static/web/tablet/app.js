@@ -1,8 +1,9 @@
 // The page: which screen shows, what stands above and below it, and what is said about how it stands with the yard.
 
-import { clockIsWrong } from "./clock.js";
+import { apart } from "./apart.js";
 import { h, refill } from "./dom.js";
-import { statusWords, troubleWords } from "./status.js";
+import { isWritingIn, Presses } from "./presses.js";
+import { statusWords, warningsOf } from "./status.js";
 import { t } from "./words.js";
 import { notHere, NotHere } from "./screens/aboard.js";
 import * as people from "./screens/people.js";
@@ -65,10 +66,13 @@ export class Page {
     refill(root, skip, h("header", {}, this.head, this.status, this.warnings, this.said), this.main, this.foot, this.nav);
     /** @type {Screen | null} */
     this.screen = null;
-    addEventListener("hashchange", () => void this.show());
-    tablet.addEventListener("changed", () => this.#changed());
-    tablet.addEventListener("status", () => this.#tellStatus());
-    tablet.addEventListener("reached", () => this.screen?.live && void this.show({ quietly: true }));
+    this.turning = 0;
+    this.stale = false;
+    this.told = "";
+    this.presses = new Presses(window, () => this.#catchUp());
+    this.main.addEventListener("focusout", () => setTimeout(() => this.#catchUp()));
+    addEventListener("hashchange", () => apart(this.show()));
+    for (const news of ["changed", "status", "reached"]) tablet.addEventListener(news, () => this.#heard(news));
   }
 
   /** @param {string} address @returns {Promise<void> | undefined} */
@@ -103,19 +107,31 @@ export class Page {
     return wanted;
   }
 
-  /** @param {{ quietly?: boolean }} [how] quietly: the same screen anew, with scroll and focus left where they are @returns {Promise<void>} */
-  async show({ quietly = false } = {}) {
+  /**
+   * @param {{ quietly?: boolean, byItself?: boolean }} [how] quietly: the same screen anew, with scroll and focus left
+   *   where they are. byItself: nobody asked for it, so it waits for whoever presses or writes
+   * @returns {Promise<void>}
+   */
+  async show({ quietly = false, byItself = false } = {}) {
     const turn = (this.shown += 1);
+    const inTurn = quietly && !this.turning; // what was asked for before this comes with it, and is a new screen
+    if (!inTurn) this.turning = turn;
     const address = this.#address();
     const found = SCREENS.map(([pattern, show]) => ({ show, match: pattern.exec(address) })).find(({ match }) => match);
     if (!found?.match) return this.go("/today");
     const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
-    const screen = await this.#screenOf(found.show, { tablet: this.tablet, params: found.match.slice(1), query, page: this });
-    if (turn !== this.shown) return; // somebody has gone on meanwhile
-    this.screen = screen;
-    if (!quietly && !this.carried) refill(this.said);
-    if (!quietly) this.carried = false;
-    this.#draw(screen, quietly);
+    try {
+      const screen = await this.#screenOf(found.show, { tablet: this.tablet, params: found.match.slice(1), query, page: this });
+      if (turn !== this.shown) return undefined; // somebody has gone on meanwhile
+      if (byItself && this.#isInHand()) return this.#laterOn();
+      this.screen = screen;
+      if (!inTurn && !this.carried) refill(this.said);
+      if (!inTurn) this.carried = false;
+      this.#draw(screen, inTurn);
+    } finally {
+      if (this.turning === turn) this.turning = 0;
+    }
+    return undefined;
   }
 
   /** @param {Show} show @param {Call} call @returns {Promise<Screen>} */
@@ -179,21 +195,40 @@ export class Page {
       link("finish", t("places.finish"))));
   }
 
-  #changed() {
+  /** Somebody presses or writes on the screen as it stands. */
+  #isInHand() {
+    return this.presses.held || isWritingIn(this.main);
+  }
+
+  #laterOn() {
+    this.stale = true;
+  }
+
+  #catchUp() {
+    if (!this.stale || this.presses.held) return;
+    this.stale = false;
+    this.#heard("changed");
+  }
+
+  /** There is news of what is kept or of the yard. @param {string} news */
+  #heard(news) {
+    if (this.presses.held) return this.#laterOn(); // a line more above would move what is under the finger
     this.#tellStatus();
-    if (this.screen?.live) void this.show({ quietly: true });
+    if (news === "status" || !this.screen?.live || this.turning) return undefined;
+    if (this.#isInHand()) return this.#laterOn();
+    return void apart(this.show({ quietly: true, byItself: true }));
   }
 
   #tellStatus() {
     const { tablet } = this;
-    this.status.textContent = statusWords(tablet);
+    const words = statusWords(tablet);
+    if (this.status.textContent !== words) this.status.textContent = words;
     this.status.hidden = !tablet.device && !tablet.counts.entries.kept;
-    const trouble = troubleWords(tablet);
-    refill(this.warnings,
-      trouble && h("p", { class: "warning" }, trouble),
-      tablet.storage.nearlyFull && h("p", { class: "warning" }, t("warn.full")),
-      clockIsWrong(tablet.facts.clock) && h("p", { class: "warning" }, t("warn.clock", { n: Math.round(Math.abs(tablet.facts.clock.offset) / 60_000) })),
-      tablet.newerContract && h("p", { class: "warning" }, t("warn.contract")),
+    const warnings = warningsOf(tablet);
+    const told = JSON.stringify([warnings, this.newVersionReady && t("version.ready")]);
+    if (told === this.told) return; // the same words anew would only take the focus away
+    this.told = told;
+    refill(this.warnings, warnings.map((text) => h("p", { class: "warning" }, text)),
       this.newVersionReady && h("p", { class: "warning" }, t("version.ready"), " ",
         h("button", { type: "button", class: "plain", on: { click: () => this.newVersion() } }, t("version.load"))));
   }

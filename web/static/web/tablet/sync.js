@@ -1,6 +1,7 @@
 // Bringing what is kept here to the yard: in order, in batches, as often as it takes. An answer that was lost, or that
 // came from somebody else, changes nothing here; the same ids go again, and the yard takes each of them once.
 
+import { fault } from "./apart.js";
 import { isDigestList, isPhotoOf, resultsOf } from "./shapes.js";
 import { waitBefore } from "./waiting.js";
 
@@ -149,14 +150,16 @@ export class Courier {
    * @param {{
    *   round: (size: number) => Promise<Outcome>, told: (outcome: Outcome) => void | Promise<void>,
    *   later?: (deed: () => void, wait: number) => unknown, cancel?: (timer: any) => void, random?: () => number,
+   *   failed?: (error: unknown) => void,
    * }} tools
    */
-  constructor({ round, told, later = setTimeout.bind(globalThis), cancel = clearTimeout.bind(globalThis), random = Math.random }) {
+  constructor({ round, told, later = setTimeout.bind(globalThis), cancel = clearTimeout.bind(globalThis), random = Math.random, failed = fault }) {
     this.round = round;
     this.told = told;
     this.later = later;
     this.cancel = cancel;
     this.random = random;
+    this.failed = failed;
     this.failures = 0;
     this.running = false;
     this.again = false;
@@ -197,8 +200,9 @@ export class Courier {
     } catch (error) {
       this.failures += 1;
       outcome = { reached: false, stopped: { kind: "out_of_reach", why: "network" } };
-      await this.told(outcome);
-      console.error(error);
+      this.failed(error);
+      // The store that failed the round may fail the telling too; the next try comes all the same.
+      await Promise.resolve(outcome).then(this.told).catch(this.failed);
     } finally {
       this.running = false;
     }

@@ -1,6 +1,7 @@
 // The tablet as the screens see it: what is kept, who holds it, how it stands with the yard.
 
 import { Aboard } from "./aboard.js";
+import { apart } from "./apart.js";
 import { ask } from "./asking.js";
 import { better, offsetOf } from "./clock.js";
 import { HELD_BACK, openStore } from "./store.js";
@@ -38,11 +39,11 @@ export class Tablet extends EventTarget {
 
   /** Begin to keep in touch with the yard. */
   start() {
-    addEventListener("online", () => void this.courier.hurry());
-    document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && void this.courier.hurry());
-    setInterval(() => document.visibilityState === "visible" && void this.courier.nudge(), AGAIN_EVERY);
-    void this.courier.nudge();
-    void this.askForRoom();
+    addEventListener("online", () => apart(this.courier.hurry()));
+    document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && apart(this.courier.hurry()));
+    setInterval(() => document.visibilityState === "visible" && apart(this.courier.nudge()), AGAIN_EVERY);
+    apart(this.courier.nudge());
+    apart(this.askForRoom());
   }
 
   /** @param {string} name @param {any} value */
@@ -105,8 +106,8 @@ export class Tablet extends EventTarget {
     const pictures = photos.map(({ sha256, blob }) => ({ sha256, blob, inspection, madeAt }));
     const kept = await this.store.keep(entries, pictures, { forget: draft, mended });
     await this.changed();
-    if (undoable) setTimeout(() => void this.courier.nudge(), HELD_BACK + 50);
-    else void this.courier.nudge();
+    if (undoable) setTimeout(() => apart(this.courier.nudge()), HELD_BACK + 50);
+    else apart(this.courier.nudge());
     return kept;
   }
 
@@ -147,7 +148,7 @@ export class Tablet extends EventTarget {
       const offset = this.facts.clock.offset;
       const outcome = await bring({
         shelf: this.store, ask: (address, wish) => this.ask(address, wish), addresses, size, offset,
-        changed: () => void this.changed(),
+        changed: () => apart(this.changed()),
       });
       return { ...outcome, reached: true };
     });

@@ -12,7 +12,7 @@ const LEFT_OUT = /[ \t\r\n\u00a0\u2007\u202f\-\u00ad\u2010-\u2014\u2212]/g;
 
 /**
  * @typedef {{ code: string }} Read a tag in its stored form
- * @typedef {{ wrong: "empty" | "character" | "length" | "sum", character?: string, perhaps?: string, count?: number }} Slip
+ * @typedef {{ wrong: "empty" | "character" | "length" | "sum" | "camera", character?: string, perhaps?: string, count?: number }} Slip
  */
 
 /**

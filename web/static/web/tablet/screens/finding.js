@@ -1,6 +1,7 @@
 // A finding in half a minute: what is seen, how large, how it stands there, a photo, the place. Only what matters for
 // the signs that were chosen is asked openly; everything that was said is in a draft on the disk at once.
 
+import { apart } from "../apart.js";
 import { button, h, refill } from "../dom.js";
 import { emptyFinding, findingSheet } from "../entry_sheets.js";
 import { readTag } from "../tag_code.js";
@@ -45,7 +46,7 @@ export async function show(call) {
     return tablet.store.setFact(draftName, { form, photos, at: Date.now(), address: location.hash });
   }
   function ask() {
-    refill(asked, questions(subject, () => void said()));
+    refill(asked, questions(subject, () => apart(said())));
   }
   ask();
   refill(reading, readingLine(tablet, subject));
@@ -61,18 +62,18 @@ export async function show(call) {
         await tablet.store.setFact(draftName, undefined);
         await page.show();
       }, { class: "plain" })),
-      signKeys(subject, () => { ask(); void said(); }),
+      signKeys(subject, () => { ask(); apart(said()); }),
       asked,
       photosField({ photos, changed: (now) => {
         photos = now;
         form.photos = photos.map(({ sha256 }) => sha256);
         return said();
       } }),
-      elsewhere || check?.spot ? fixedSpot() : spotField(subject, () => void said()),
+      elsewhere || check?.spot ? fixedSpot() : spotField(subject, () => apart(said())),
       h("p", { class: "field" }, h("label", { for: "note" }, t("finding.note")),
         h("textarea", { id: "note", rows: 3, maxlength: 4000, prop: { value: form.note }, on: { input: (/** @type {any} */ event) => {
           form.note = event.target.value;
-          void said();
+          apart(said());
         } } }),
         h("span", { class: "hint" }, t("finding.note_hint"))),
     ],

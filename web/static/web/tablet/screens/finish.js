@@ -3,6 +3,7 @@
 import { button, h, refill } from "../dom.js";
 import { notSeenSheet } from "../entry_sheets.js";
 import { fetchBoat, fetchToday } from "../fetching.js";
+import { asSaid } from "../refusals.js";
 import { answerWords } from "../status.js";
 import { t } from "../words.js";
 import { addresses } from "../yard.js";
@@ -48,7 +49,11 @@ export async function show(call) {
       h("form", { on: { submit: async (/** @type {Event} */ event) => {
         event.preventDefault();
         if (!input.value.trim()) return input.focus();
-        await tablet.keep(inspection, left.map((/** @type {any} */ { id }) => notSeenSheet({ check: id, supersedes: aboard.answerTo(id)?.id }, input.value)));
+        try {
+          await tablet.keep(inspection, left.map((/** @type {any} */ { id }) => notSeenSheet({ check: id, supersedes: aboard.answerTo(id)?.id }, input.value)));
+        } catch (error) {
+          return page.say(t("keep.failed", { why: String(/** @type {any} */ (error)?.name ?? error) }));
+        }
         await page.show();
         return page.say(t("finish.said_not_seen", { n: left.length }));
       } } },
@@ -70,13 +75,14 @@ export async function show(call) {
     }
     close.disabled = false;
     const errors = answer.kind === "refused" ? answer.errors : [];
-    return refill(told, h("p", { class: "refused" }, answerWords({ ...answer, errors: [] })), errors.length > 0 && h("ul", {}, errors.map(objection)));
+    return refill(told, h("p", { class: "refused" }, errors.length ? t("finish.not_yet") : answerWords(answer)), errors.length > 0 && h("ul", {}, errors.map(objection)));
   }
 
   /** @param {import("../asking.js").Objection} error */
   function objection({ field, problem, remedy }) {
     const check = aboard.checks.get(Number(field.replace("checks.", "")));
-    if (!check) return h("li", {}, `${problem}: ${remedy}`);
-    return h("li", {}, h("a", { href: `#/boat/${inspection}/check/${check.id}` }, `${aboard.partName(check.component)}: ${check.prompt}`), ` ${problem}`);
+    if (check) return h("li", {}, h("a", { href: `#/boat/${inspection}/check/${check.id}` }, `${aboard.partName(check.component)}: ${check.prompt}`), " ", t("finish.no_answer"));
+    if (field.startsWith("photos.")) return h("li", {}, t("finish.photo_missing"));
+    return h("li", {}, t("refused.other"), ...asSaid([`${field}: ${problem}; ${remedy}.`]));
   }
 }

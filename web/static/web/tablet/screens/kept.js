@@ -2,7 +2,8 @@
 
 import { button, h } from "../dom.js";
 import { saveUnsent } from "../export.js";
-import { statusWords, troubleWords } from "../status.js";
+import { asSaid, refusalTold } from "../refusals.js";
+import { statusWords } from "../status.js";
 import { figure, momentOf, t, word } from "../words.js";
 
 const MEGABYTE = 1_000_000;
@@ -29,7 +30,6 @@ export async function show({ tablet, page }) {
     live: true,
     body: [
       h("p", { class: "lead" }, statusWords(tablet), "."),
-      troubleWords(tablet) && h("p", { class: "note" }, troubleWords(tablet)),
       h("p", { class: "deeds" },
         button(t("kept.try"), () => tablet.courier.hurry(), { class: "main", id: "try", disabled: !tablet.device }),
         button(t("kept.export"), async () => {
@@ -40,15 +40,15 @@ export async function show({ tablet, page }) {
       h("p", { class: "hint" }, t("kept.export_hint")),
       refused.length > 0 && h("section", {}, h("h2", {}, t("kept.refused")), h("p", { class: "purpose" }, t("kept.refused_why")),
         h("ul", { class: "lines" }, refused.map((entry) => h("li", {}, about(entry),
-          h("p", { class: "soft" }, entry.why, (entry.errors ?? []).map(({ field, problem, remedy }) => ` ${field}: ${problem}; ${remedy}.`)),
+          ...refusalTold(entry),
           mend(entry))))),
       aside.length > 0 && h("section", {}, h("h2", {}, t("kept.aside")), h("p", { class: "purpose" }, t("kept.aside_why")),
-        h("ul", { class: "lines" }, aside.map((entry) => h("li", {}, about(entry), h("p", { class: "soft" }, entry.why))))),
+        h("ul", { class: "lines" }, aside.map((entry) => h("li", {}, about(entry), ...asSaid([entry.why]))))),
       h("h2", {}, t("kept.only_here")),
       waiting.length ? h("ul", { class: "lines" }, waiting.slice(0, MOST_SHOWN).map(line)) : h("p", { class: "none" }, t("kept.nothing")),
       waiting.length > MOST_SHOWN && h("p", { class: "soft" }, t("kept.and_more", { n: waiting.length - MOST_SHOWN })),
       photos.length > 0 && h("p", {}, t("status.photos", { n: photos.length })),
-      photos.filter(({ why }) => why).map(({ why, sha256 }) => h("p", { class: "soft" }, `${sha256.slice(0, 8)}: ${why}`)),
+      photos.filter(({ where }) => where === "refused").map(({ why, sha256 }) => h("section", {}, h("p", {}, t("refused.photo")), ...asSaid([`${sha256.slice(0, 8)}: ${why}`]))),
       h("h2", {}, t("kept.room")),
       h("p", {}, Number.isFinite(tablet.storage.free) ? t("kept.free", { mb: figure(tablet.storage.free / MEGABYTE, 0) }) : "", " ", t(tablet.storage.persisted ? "kept.persisted" : "kept.not_persisted")),
     ].flat(),

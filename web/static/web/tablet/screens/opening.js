@@ -59,8 +59,12 @@ export async function show(call) {
   /** @param {any} step @param {"done" | "not_possible"} outcome @param {string} [reason] @param {number[]} [unseen] */
   async function say(step, outcome, reason = "", unseen = []) {
     const hidden = unseen.map((check) => notSeenSheet({ check }, t("opening.reason", { reason })));
-    await tablet.keep(inspection, [stepSheet(step.id, outcome, reason), ...hidden]);
+    try {
+      await tablet.keep(inspection, [stepSheet(step.id, outcome, reason), ...hidden]);
+    } catch (error) {
+      return page.say(t("keep.failed", { why: String(/** @type {any} */ (error)?.name ?? error) }));
+    }
     await page.show({ quietly: true });
-    page.say(unseen.length ? t("opening.kept_with", { step: step.text, n: unseen.length }) : t("kept.said", { what: `${step.text}: ${t(`opening.${outcome}`)}` }));
+    return page.say(unseen.length ? t("opening.kept_with", { step: step.text, n: unseen.length }) : t("kept.said", { what: `${step.text}: ${t(`opening.${outcome}`)}` }));
   }
 }

@@ -1,5 +1,6 @@
 // Signing the device in, and saying who holds it.
 
+import { apart } from "../apart.js";
 import { button, h, refill } from "../dom.js";
 import { fetchMe, fetchMembers, fetchToday } from "../fetching.js";
 import { pinFits } from "../pins.js";
@@ -28,7 +29,7 @@ export function signIn({ tablet, page, query }) {
   async function send(address, json) {
     const answer = await tablet.ask(address, { method: "POST", json, key: undefined, fits: isSignedIn });
     if (answer.kind !== "ok") {
-      const wrong = answer.kind === "signed_out" ? answer.detail : answerWords(answer);
+      const wrong = answer.kind === "out_of_reach" || answer.kind === "not_allowed" ? answerWords(answer) : t("refused.sign_in");
       return refuse(wrong);
     }
     const yard = await fetchMe(tablet, answer.body);
@@ -36,9 +37,9 @@ export function signIn({ tablet, page, query }) {
     await tablet.know("person", undefined);
     tablet.trouble = null;
     await fetchMembers(tablet);
-    void fetchToday(tablet).then(() => tablet.changed());
-    void tablet.courier.hurry();
-    void tablet.askForRoom();
+    apart(fetchToday(tablet).then(() => tablet.changed()));
+    apart(tablet.courier.hurry());
+    apart(tablet.askForRoom());
     return page.go(answer.body.shared ? "/who" : "/today");
   }
 

@@ -6,7 +6,10 @@ import { t } from "../words.js";
 
 export const canScan = () => "BarcodeDetector" in globalThis && Boolean(navigator.mediaDevices?.getUserMedia);
 
-/** @returns {Promise<import("../tag_code.js").Read | import("../tag_code.js").Slip | null>} null where somebody gave up */
+/**
+ * @returns {Promise<import("../tag_code.js").Read | import("../tag_code.js").Slip | null>} null where somebody gave up; a
+ *   slip of the camera where there is none, it may not be used, or its reader knows no such codes
+ */
 export async function scan() {
   const video = h("video", { playsinline: true, muted: true, "aria-label": t("sticker.camera") });
   const dialog = h("dialog", { class: "scanning", "aria-label": t("sticker.scan") }, h("p", {}, t("sticker.hold")), video,
@@ -15,11 +18,11 @@ export async function scan() {
   dialog.showModal();
   let stream;
   try {
+    // @ts-expect-error not in every library of types yet
+    const reader = new BarcodeDetector({ formats: ["qr_code"] });
     stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
     video.srcObject = stream;
     await video.play();
-    // @ts-expect-error not in every library of types yet
-    const reader = new BarcodeDetector({ formats: ["qr_code"] });
     while (dialog.open) {
       const [found] = await reader.detect(video);
       if (found) return readScan(found.rawValue);
@@ -27,7 +30,7 @@ export async function scan() {
     }
     return null;
   } catch {
-    return null;
+    return dialog.open ? { wrong: "camera" } : null;
   } finally {
     stream?.getTracks().forEach((/** @type {MediaStreamTrack} */ track) => track.stop());
     dialog.remove();
