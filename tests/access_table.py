@@ -196,6 +196,7 @@ def _api_rows() -> Iterator[Row]:
     yield _lists("templates")
     yield _enters("templates", by="managers")
     yield _shows("templates/<int:pk>/", template)
+    yield _acts("PATCH", "templates/<int:pk>/", template, 428, by="managers", body={})
     yield _shows("templates/<int:pk>/versions/", template)
     yield _shows("templates/<int:pk>/versions/<int:number>/", {**template, "number": "version"})
     version = {**template, "number": "version"}
@@ -439,6 +440,7 @@ def _web_rows() -> Iterator[Row]:
         yield _reads(f"templates/<int:pk>/{route}", template)
     for route in ("", "preview/"):
         yield _reads(f"templates/<int:pk>/versions/<int:number>/{route}", {**template, "number": "version"})
+    yield _posts("templates/<int:pk>/title/", template, 422, body={})
     yield _posts("templates/<int:pk>/draft/", template, 302)
     for route in ("steps", "checks", "move"):
         yield _posts(f"templates/<int:pk>/draft/{route}/", template, 422, body={})

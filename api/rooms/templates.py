@@ -20,7 +20,14 @@ from api.rooms.template_text import VersionOut
 from api.rooms.template_versions import TemplateVersions
 from inspections.models import Template
 from inspections.selectors.templates import version_uses
-from inspections.services.templates import draft_drop, draft_publish, draft_save, draft_start, template_create
+from inspections.services.templates import (
+    draft_drop,
+    draft_publish,
+    draft_save,
+    draft_start,
+    template_create,
+    template_rename,
+)
 from inspections.templates.document import MOST_CHECKS, MOST_STEPS, AnswerKind, OpeningKind
 from yard.models import ComponentClass
 from yard.vocabulary import Contact
@@ -102,6 +109,10 @@ class DraftText(Sheet):
     note = Text(max_length=200, required=False, allow_blank=True)
 
 
+class TitleSheet(Sheet):
+    title = Text(max_length=120)
+
+
 class PublishSheet(Sheet):
     note = Text(max_length=200, required=False, help_text="what changed; without it the draft's own note stays")
 
@@ -133,6 +144,15 @@ class Templates(Listed, Shown, TemplateVersions):
     def create(self, request: Request) -> Response:
         draft = template_create(by=self.member, at=self.now, **self.read(TemplateSheet))
         return self.answer(draft.template, status=201)
+
+    @extend_schema(
+        summary="Call a template otherwise", request=TitleSheet, responses=TemplateOut, parameters=[VERSION]
+    )
+    @transaction.atomic
+    def partial_update(self, request: Request, pk: int) -> Response:
+        template = self.locked_row(request)
+        given = self.read(TitleSheet, partial=True)
+        return self.answer(template_rename(template=template, **given) if given else template)
 
     @extend_schema(
         summary="The versions of a template, the newest first, and how many inspections ask by each",
@@ -181,7 +201,11 @@ class Templates(Listed, Shown, TemplateVersions):
         )
         return versioned(request, self._text(published_at=None))
 
-    @extend_schema(summary="Throw the draft away", responses={204: None}, parameters=[VERSION])
+    @extend_schema(
+        summary="Throw the draft away; the only one takes the template along",
+        responses={204: None},
+        parameters=[VERSION],
+    )
     @draft.mapping.delete
     @transaction.atomic
     def drop_draft(self, request: Request, pk: int) -> Response:

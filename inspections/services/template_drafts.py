@@ -132,7 +132,7 @@ def draft_copy(
         checks, steps: their keys in the source. Steps that a check waits for come along.
 
     Returns:
-        How many checks and steps came.
+        How many checks and steps came; none where all of it stood there already.
 
     Raises:
         Refused: nothing is chosen, a key is none of the source's, or it is another yard's.

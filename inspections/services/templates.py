@@ -31,9 +31,7 @@ def template_create(
     Raises:
         Refused: no title, or the class has a template already.
     """
-    title = title.strip()
-    if not 1 <= len(title) <= 120:
-        raise Refused("title", "is missing or too long", "give a title of 1 to 120 characters")
+    title = _title(title)
     held = ComponentClass.objects.select_for_update(no_key=True).get(pk=component_class.pk)
     if Template.objects.filter(component_class=held).exists():
         raise Refused("component_class", f"{held.name} has a template already", "start a draft of that one")
@@ -121,12 +119,29 @@ def draft_publish(
 
 @transaction.atomic
 def draft_drop(*, draft: TemplateVersion) -> None:
-    """Throw a draft away.
+    """Throw a draft away, and with the only one the template: it can be begun anew.
 
     Raises:
         Refused: it is published already.
     """
-    draft_hold(draft).delete()
+    held = draft_hold(draft)
+    template = Template.objects.select_for_update(no_key=True).get(pk=held.template_id)
+    held.delete()
+    if not template.versions.exists():
+        template.delete()
+
+
+@transaction.atomic
+def template_rename(*, template: Template, title: str) -> Template:
+    """Call a template otherwise; its versions and what was made from them stay.
+
+    Raises:
+        Refused: no title, or one that is too long.
+    """
+    held: Template = Template.objects.select_for_update(no_key=True).get(pk=template.pk)
+    held.title = _title(title)
+    held.save(update_fields=["title"])
+    return held
 
 
 def _draft(
@@ -213,6 +228,13 @@ def refuse_edited_meanwhile(held: TemplateVersion, edited_at: datetime) -> None:
         )
 
 
+def _title(title: str) -> str:
+    title = " ".join(title.split())
+    if not 1 <= len(title) <= 120:
+        raise Refused("title", "is missing or too long", "give a title of 1 to 120 characters")
+    return title
+
+
 def _note(note: str) -> str:
     note = " ".join(note.split())
     if len(note) > MOST_NOTE:
@@ -229,6 +251,7 @@ __all__ = [
     "draft_start",
     "refuse_edited_meanwhile",
     "template_create",
+    "template_rename",
     "text_keep",
     "text_read",
 ]

@@ -91,7 +91,7 @@ def brought_over(
 ) -> TemplateDocument:
     """A draft with some steps and checks of another text behind its own, and the steps that those checks wait for.
 
-    A step that says the same is there already and is not brought twice. A key that is taken is changed.
+    What stands there word for word is not brought twice. A key that is taken is changed.
 
     Args:
         checks, steps: keys in the source.
@@ -112,8 +112,11 @@ def brought_over(
         names[step.key] = same.key
     own_checks: list[Check] = list(into.checks)
     for check in chosen:
+        brought = replace(check, after=tuple(names[name] for name in check.after))
+        if any(replace(own, key=brought.key) == brought for own in own_checks):
+            continue
         key = _untaken(check.key, {*taken, *(own.key for own in own_checks)})
-        own_checks.append(replace(check, key=key, after=tuple(names[name] for name in check.after)))
+        own_checks.append(replace(brought, key=key))
     return TemplateDocument(opening_steps=tuple(own_steps), checks=tuple(own_checks))
 
 

@@ -154,6 +154,15 @@ def test_a_class_gets_one_template(manager: Caller, template: Template, yard: Ya
     assert fields_of(unknown, 400) == {"component_class"}
 
 
+def test_a_template_gets_another_title_by_whoever_read_the_last_one(manager: Caller, template: Template) -> None:
+    address = f"templates/{template.pk}/"
+    etag = manager.get(address)["ETag"]
+    assert manager.patch(address, {"title": " Hatches,  all "}, If_Match=etag).json()["title"] == "Hatches, all"
+    problem_of(manager.patch(address, {"title": "Late"}, If_Match=etag), 412)
+    assert fields_of(manager.patch(address, {"title": ""}, If_Match="*"), 400) == {"title"}
+    assert fields_of(manager.patch(address, {"title": 7}, If_Match="*"), 400) == {"title"}
+
+
 def test_technicians_read_and_strangers_see_nothing(
     manager: Caller, technician: Caller, stranger: Caller, template: Template
 ) -> None:

@@ -15,6 +15,7 @@ from inspections.services.templates import (
     draft_save,
     draft_start,
     template_create,
+    template_rename,
 )
 from tests.factories import ComponentClassFactory, MemberFactory, YardFactory
 from tests.factories.inspections import CHECKS, OPENING_STEPS
@@ -133,9 +134,21 @@ def test_a_draft_is_published_with_the_signs_of_its_own_yard(ours: Scene, theirs
     assert raised.value.field == "checks[0].usual_signs[1]"
 
 
-def test_a_draft_may_be_dropped(ours: Scene) -> None:
+def test_a_draft_may_be_dropped_and_a_template_goes_with_its_only_one(ours: Scene) -> None:
     draft_drop(draft=draft_of(ours))
     assert TemplateVersion.objects.filter(yard=ours.yard).count() == 1
+    component_class = ComponentClassFactory.create(yard=ours.yard)
+    for _ in "twice":
+        draft = template_create(component_class=component_class, title="Windows", by=ours.manager, at=ours.at)
+        draft_drop(draft=draft)
+    assert Template.objects.filter(yard=ours.yard).count() == 1
+
+
+def test_a_template_is_called_otherwise(ours: Scene) -> None:
+    template = Template.objects.get(yard=ours.yard)
+    assert template_rename(template=template, title=" Windows,  all ").title == "Windows, all"
+    with pytest.raises(Refused, match="is missing"):
+        template_rename(template=template, title=" ")
 
 
 # --- the stock list --------------------------------------------------------------------------------------

@@ -176,9 +176,42 @@ def test_it_is_published_with_a_note_once_the_reader_has_seen_what_differs(
     assert "“sill added”" in visitor.page(f"{address}compare/")
     assert laid.boat.name in visitor.page(f"{address}inspections/", version="1")
     assert "No inspection asks by version 2 yet." in visitor.page(f"{address}inspections/", version="2")
-    assert visitor.get(f"{address}draft/publish/").status_code == 404
+    again = visitor.after(f"{address}draft/publish/", opened=opened, note="sill added")  # pressed twice
+    assert "There is no draft: version 2 was published by" in again
     visitor.after(f"{address}draft/")
-    assert "The draft of version 3 is thrown away." in visitor.after(f"{address}draft/drop/")
+    assert "is thrown away." in visitor.after(f"{address}draft/drop/")
+
+
+def test_what_was_typed_outlives_the_draft_and_begins_the_next(laid: Scene, draft: TemplateVersion) -> None:
+    visitor, address = Visitor(laid.manager), f"/templates/{draft.template_id}/"
+    sent = {"key": "corners", **fields_of(visitor.page(address, check="corners"), "corners")}
+    said = {"prompt": "Mine?", "answer": "signs", "look_for": "A pale line"}
+    draft_publish(draft=draft, by=laid.manager, at=NOW, note="nothing")
+    answer = visitor.post(f"{address}draft/checks/", **sent, **said)
+    assert answer.status_code == 409
+    for text in ("The draft is no longer there", 'value="Mine?"', "A pale line", 'name="start" value="yes"'):
+        assert text in answer.content.decode()
+    assert not TemplateVersion.objects.filter(published_at=None).exists()
+    visitor.after(f"{address}draft/checks/", start="yes", **sent, **said)
+    assert TemplateVersion.objects.get(number=3).checks[0]["prompt"] == "Mine?"
+
+
+def test_it_is_copied_once_called_otherwise_and_a_first_draft_goes_with_its_template(
+    laid: Scene, draft: TemplateVersion
+) -> None:
+    source = TemplateVersion.objects.get(template=draft.template, number=1)
+    ComponentClassFactory.create(yard=laid.yard, name="Aft locker", code="AFT")
+    visitor = Visitor(laid.manager)
+    visitor.after("/templates/begin/", component_class="AFT")
+    address = f"/templates/{Template.objects.get(title='Aft locker').pk}/"
+    wanted = {"from": str(source.pk), "check": ["corners"]}
+    assert "2 things were copied from" in visitor.after(f"{address}draft/copy/", **wanted)
+    assert "Nothing was copied: all of it stands" in visitor.after(f"{address}draft/copy/", **wanted)
+    assert "nothing is chosen" in visitor.refused(f"{address}draft/copy/", **{"from": str(source.pk)})
+    assert "The locker aft</h1>" in visitor.after(f"{address}title/", title="The locker aft")
+    assert "is missing or too long" in visitor.refused(f"{address}title/", title=" ")
+    assert "of The locker aft is thrown away" in visitor.after(f"{address}draft/drop/")
+    assert not Template.objects.filter(title="The locker aft").exists()
 
 
 def test_the_pages_ask_no_more_for_many_classes_and_versions(laid: Scene) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseRedirect
@@ -11,18 +9,18 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from inspections.models import Template, TemplateVersion
+from inspections.models import TemplateVersion
 from inspections.selectors.templates import inspections_by, version_uses, versions_asked
-from inspections.services.templates import draft_drop, draft_start
+from inspections.services.templates import draft_drop, draft_start, template_rename
 from inspections.templates.editing import CHECKS, STEPS
-from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import page
 from web.office.template_forms import ItemForm
 from web.office.template_item_forms import form_asked
+from web.office.template_rows import for_draft, template_of, version_of, versions
 from web.office.template_told import item_views, read, words_of
 from yard.refusals import Refused
 
-LARGEST_NUMBER = 32_767
 INSPECTIONS_A_PAGE = 100
 
 
@@ -57,18 +55,34 @@ def start(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
-def drop(request: MemberRequest, pk: int) -> HttpResponse:
-    """Throw the draft away."""
-    draft = draft_of(request, pk)
-    if draft.number == 1:
-        refused = Refused("draft", "it is the template's only version", "publish it, or go on writing")
-        return template_page(request, draft, refused=refused)
+@for_draft
+def drop(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
+    """Throw the draft away, and with the only one the template."""
+    template = draft.template
     try:
         draft_drop(draft=draft)
     except Refused as refusal:
         messages.info(request, f"Nothing was thrown away: {refusal.problem}.")
-    else:
-        messages.success(request, f"The draft of version {draft.number} is thrown away.")
+        return HttpResponseRedirect(reverse("web:template", args=[template.pk]))
+    messages.success(request, f"The draft of version {draft.number} of {template.title} is thrown away.")
+    if draft.number == 1:
+        return HttpResponseRedirect(reverse("web:templates"))
+    return HttpResponseRedirect(reverse("web:template", args=[template.pk]))
+
+
+@require_POST
+@for_managers
+def rename(request: MemberRequest, pk: int) -> HttpResponse:
+    """Call the template otherwise."""
+    held = template_of(request, pk)
+    try:
+        template_rename(template=held, title=request.POST.get("title", ""))
+    except Refused as refusal:
+        newest = versions(held).order_by("-number").first()
+        if newest is None:
+            raise Http404 from refusal
+        return template_page(request, newest, refused=refusal)
+    messages.success(request, "The template has its new title.")
     return HttpResponseRedirect(reverse("web:template", args=[pk]))
 
 
@@ -94,33 +108,6 @@ def inspections(request: MemberRequest, pk: int) -> HttpResponse:
             "lines": [(one, numbers.get(one.pk, [])) for one in sheet],
         },
     )
-
-
-def template_of(request: MemberRequest, pk: int) -> Template:
-    return row_of(Template.objects.select_related("component_class"), request.member, pk)
-
-
-def versions(held: Template) -> Any:
-    """The versions of a template, with all that a page tells of one."""
-    return TemplateVersion.objects.filter(template=held).select_related(
-        "yard", "template__component_class", "edited_by", "published_by"
-    )
-
-
-def version_of(request: MemberRequest, pk: int, number: int) -> TemplateVersion:
-    held = template_of(request, pk)
-    found: TemplateVersion | None = versions(held).filter(number=min(number, LARGEST_NUMBER)).first()
-    if found is None:
-        raise Http404
-    return found
-
-
-def draft_of(request: MemberRequest, pk: int) -> TemplateVersion:
-    """The draft of the address; 404 where nothing is being written."""
-    found: TemplateVersion | None = versions(template_of(request, pk)).filter(published_at=None).first()
-    if found is None:
-        raise Http404
-    return found
 
 
 def template_page(
@@ -152,6 +139,7 @@ def template_page(
             "steps": items[STEPS],
             "checks": items[CHECKS],
             "form": form,
+            "typed_title": request.POST.get("title", shown.template.title),
             "form_key": "" if form is None else str(form["key"].value() or ""),
         },
         refused=refused,
@@ -159,15 +147,4 @@ def template_page(
     )
 
 
-__all__ = [
-    "draft_of",
-    "drop",
-    "inspections",
-    "start",
-    "template",
-    "template_of",
-    "template_page",
-    "version",
-    "version_of",
-    "versions",
-]
+__all__ = ["drop", "inspections", "rename", "start", "template", "template_page", "version"]

@@ -5,21 +5,22 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.contrib import messages
-from django.http import HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inspections.models import TemplateVersion
+from inspections.models import Template, TemplateVersion
 from inspections.services.template_drafts import draft_item_move, draft_item_remove, draft_item_save
-from inspections.services.templates import EditedMeanwhile
+from inspections.services.templates import EditedMeanwhile, draft_start
 from inspections.templates.editing import CHECKS, STEPS, digest_of, item_of
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import UNPROCESSABLE, page
-from web.office.template import draft_of, template_page
+from web.office.template import template_page
 from web.office.template_conflict import both_told
 from web.office.template_forms import ItemForm
 from web.office.template_item_forms import ASKED, item_form
+from web.office.template_rows import draft_if_any, for_draft, template_of, versions, what_became_of_it
 from web.templatetags.faying import moment
 from yard.refusals import Refused
 
@@ -41,9 +42,9 @@ def save_check(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
-def move(request: MemberRequest, pk: int) -> HttpResponse:
+@for_draft
+def move(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     """One place up or down."""
-    draft = draft_of(request, pk)
     part, key = _named(request)
     try:
         if part is None or request.POST.get("way") not in ("up", "down"):
@@ -58,17 +59,18 @@ def move(request: MemberRequest, pk: int) -> HttpResponse:
             at=timezone.now(),
         )
     except EditedMeanwhile:
-        return template_page(request, draft, refused=_saved_by_others(draft))
+        now = draft_if_any(draft.template) or draft
+        return template_page(request, now, refused=_saved_by_others(now))
     except Refused as refusal:
         return template_page(request, draft, refused=refusal)
-    return _back(pk, part, key)
+    return _back(draft, part, key)
 
 
 @require_POST
 @for_managers
-def remove(request: MemberRequest, pk: int) -> HttpResponse:
+@for_draft
+def remove(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     """Take a step or a check out of the draft."""
-    draft = draft_of(request, pk)
     part, key = _named(request)
     try:
         if part is None:
@@ -92,11 +94,19 @@ def remove(request: MemberRequest, pk: int) -> HttpResponse:
         return template_page(request, draft, refused=refusal)
     what = "step" if part == STEPS else "check"
     messages.success(request, f"The {what} is out of the draft. Inspections that are open already keep it.")
-    return HttpResponseRedirect(f"{reverse('web:template', args=[pk])}#{what}s")
+    return HttpResponseRedirect(f"{reverse('web:template', args=[draft.template_id])}#{what}s")
 
 
 def _save(request: MemberRequest, pk: int, part: str) -> HttpResponse:
-    draft = draft_of(request, pk)
+    held = template_of(request, pk)
+    draft = draft_if_any(held)
+    if draft is None and request.POST.get("start") != "yes":
+        return _without_draft(request, held, part)
+    if draft is None:
+        draft_start(template=held, by=request.member, at=timezone.now())
+        draft = draft_if_any(held)
+    if draft is None:
+        raise Http404
     key = request.POST.get("key", "")
     item = item_of(getattr(draft, part), key) if key else None
     form = item_form(draft, part, item, request.POST)
@@ -114,13 +124,13 @@ def _save(request: MemberRequest, pk: int, part: str) -> HttpResponse:
             at=timezone.now(),
         )
     except EditedMeanwhile:
-        return _both(request, pk, part, key)
+        return _both(request, draft_if_any(held) or draft, part, key)
     except Refused as refusal:
         keys = [one["key"] for one in getattr(draft, part)]
         form.refuse_at(refusal, keys.index(key) if key in keys else len(keys))
         return template_page(request, draft, form=form, status=UNPROCESSABLE)
     _tell(request, draft, form)
-    return _back(pk, part, key)
+    return _back(draft, part, key)
 
 
 def _tell(request: MemberRequest, draft: TemplateVersion, form: ItemForm) -> None:
@@ -132,9 +142,8 @@ def _tell(request: MemberRequest, draft: TemplateVersion, form: ItemForm) -> Non
     messages.success(request, told)
 
 
-def _both(request: MemberRequest, pk: int, part: str, key: str) -> HttpResponse:
+def _both(request: MemberRequest, draft: TemplateVersion, part: str, key: str) -> HttpResponse:
     """What the other made of it beside what was typed here, which can be changed further and put in its place."""
-    draft = draft_of(request, pk)
     item = item_of(getattr(draft, part), key)
     form = item_form(draft, part, item, request.POST, seen="" if item is None else digest_of(item))
     form.is_valid()
@@ -149,6 +158,30 @@ def _both(request: MemberRequest, pk: int, part: str, key: str) -> HttpResponse:
             "what": "step" if part == STEPS else "check",
             "who": _who(draft),
             "both": both_told(draft, part, item, form),
+        },
+        status=CONFLICT,
+    )
+
+
+def _without_draft(request: MemberRequest, held: Template, part: str) -> HttpResponse:
+    """The draft was published or thrown away while somebody wrote: their text stays before them, for a new one."""
+    newest = versions(held).order_by("-number").first()
+    if newest is None:
+        raise Http404
+    item = item_of(getattr(newest, part), request.POST.get("key", ""))
+    form = item_form(newest, part, item, request.POST)
+    form.is_valid()
+    return page(
+        request,
+        "template_conflict.html",
+        {
+            "here": "templates",
+            "template": held,
+            "version": newest,
+            "form": form,
+            "what": "step" if part == STEPS else "check",
+            "no_draft": what_became_of_it(held),
+            "next_number": newest.number + 1,
         },
         status=CONFLICT,
     )
@@ -183,8 +216,9 @@ def _saved_by_others(draft: TemplateVersion) -> Refused:
     )
 
 
-def _back(pk: int, part: str | None, key: str) -> HttpResponse:
-    return HttpResponseRedirect(f"{reverse('web:template', args=[pk])}#{ASKED[part or CHECKS]}-{key}")
+def _back(draft: TemplateVersion, part: str | None, key: str) -> HttpResponse:
+    address = reverse("web:template", args=[draft.template_id])
+    return HttpResponseRedirect(f"{address}#{ASKED[part or CHECKS]}-{key}")
 
 
 __all__ = ["move", "remove", "save_check", "save_step"]

@@ -17,7 +17,7 @@ from inspections.templates.editing import CHECKS, STEPS
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import UNPROCESSABLE, page
-from web.office.template import draft_of, template_of, version_of, versions
+from web.office.template_rows import draft_if_any, for_draft, template_of, version_of, versions
 from web.office.template_told import comparison_view, item_views, read, words_of
 from web.templatetags.faying import moment
 from yard.refusals import Refused
@@ -37,11 +37,12 @@ class PublishForm(YardForm):
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
-def publish(request: MemberRequest, pk: int) -> HttpResponse:
-    draft = draft_of(request, pk)
+@for_draft
+def publish(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     opened = draft.edited_at.isoformat()
+    note = draft.note or ("first version" if draft.number == 1 else "")
     if request.method != "POST":
-        return _publish_page(request, draft, PublishForm(initial={"note": draft.note, "opened": opened}))
+        return _publish_page(request, draft, PublishForm(initial={"note": note, "opened": opened}))
     form = PublishForm(request.POST)
     if not form.is_valid():
         return _publish_page(request, draft, form)
@@ -56,7 +57,8 @@ def publish(request: MemberRequest, pk: int) -> HttpResponse:
             note=form.cleaned_data["note"],
         )
     except EditedMeanwhile:
-        return _publish_page(request, draft, form, refused=_changed(draft_of(request, pk)))
+        now = draft_if_any(draft.template) or draft
+        return _publish_page(request, now, form, refused=_changed(now))
     except Refused as refusal:
         if refusal.field == "note":
             form.refuse(refusal)
@@ -67,14 +69,14 @@ def publish(request: MemberRequest, pk: int) -> HttpResponse:
     messages.success(
         request, f"Version {draft.number} is published. Inspections opened from now on ask by it.{kept}"
     )
-    return HttpResponseRedirect(reverse("web:template", args=[pk]))
+    return HttpResponseRedirect(reverse("web:template", args=[draft.template_id]))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
-def copy(request: MemberRequest, pk: int) -> HttpResponse:
+@for_draft
+def copy(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     """Tick checks and steps of another class, or of an earlier version of the same one."""
-    draft = draft_of(request, pk)
     sources = _sources(draft)
     asked = (request.POST if request.method == "POST" else request.GET).get("from", "")
     source = next((one for one in sources if str(one.pk) == asked), None)
@@ -90,9 +92,8 @@ def copy(request: MemberRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             refused = refusal
         else:
-            things = "1 thing was copied" if came == 1 else f"{came} things were copied"
-            messages.success(request, f"{things} from {source.template.title}. They stand at the end of each list.")
-            return HttpResponseRedirect(f"{reverse('web:template', args=[pk])}#checks")
+            messages.success(request, _came(came, source))
+            return HttpResponseRedirect(f"{reverse('web:template', args=[draft.template_id])}#checks")
     items = {STEPS: [], CHECKS: []} if source is None else item_views(source, words_of(draft.yard, read(source)))
     return page(
         request,
@@ -173,6 +174,13 @@ def _publish_page(
         refused=refused,
         status=UNPROCESSABLE if form.errors else 200,
     )
+
+
+def _came(things: int, source: TemplateVersion) -> str:
+    if things == 0:
+        return "Nothing was copied: all of it stands in the draft already, word for word."
+    came = "1 thing was copied" if things == 1 else f"{things} things were copied"
+    return f"{came} from {source.template.title}, to the end of each list."
 
 
 def _changed(draft: TemplateVersion) -> Refused:

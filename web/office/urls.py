@@ -112,6 +112,7 @@ urlpatterns = [
     path("templates/list.csv", templates.spreadsheet, name="templates-csv"),
     path("templates/begin/", templates.begin, name="template-begin"),
     path("templates/<int:pk>/", template.template, name="template"),
+    path("templates/<int:pk>/title/", template.rename, name="template-rename"),
     path("templates/<int:pk>/compare/", template_publish.compare, name="template-compare"),
     path("templates/<int:pk>/inspections/", template.inspections, name="template-inspections"),
     path("templates/<int:pk>/versions/<int:number>/", template.version, name="template-version"),
