@@ -23,7 +23,8 @@ from inspections.judgement.vocabulary import (
 from inspections.models import OpeningStep, Sign
 from inspections.models.inspections import CheckOrigin
 from inspections.selectors.checks import CheckState
-from inspections.selectors.package import Package, deed_of
+from inspections.selectors.opening import deed_of
+from inspections.selectors.package import Package
 from inspections.selectors.route import RouteStop
 from workshop.report.plan import HALF_BREADTH, plan_drawing
 from yard.models import Component, PlanLevel

@@ -22,6 +22,7 @@ from inspections.models.findings import FindingState
 from inspections.selectors.checks import CheckState, check_states, entries_outside_the_list
 from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
+from inspections.selectors.opening import deed_of, said_of
 from inspections.selectors.route import RouteLeg, RouteStop, way_of
 from inspections.services.earlier_looks import Looks, looks_at
 from inspections.services.first_readings import first_readings_of
@@ -119,7 +120,7 @@ def package_of(inspection: Inspection, at: datetime) -> Package:
         components=components,
         spots=spots,
         steps=in_the_order_of_the_effort(steps, legs),
-        said=_said(inspection, steps),
+        said=said_of(inspection, steps),
         states=states,
         legs=legs,
         beside=entries_outside_the_list(inspection),
@@ -131,11 +132,6 @@ def package_of(inspection: Inspection, at: datetime) -> Package:
         versions=_latest_versions(checks),
         table=first_readings_of(inspection, components, signs, at),
     )
-
-
-def deed_of(step: OpeningStep) -> object:
-    """What is done once for a step: that of all that share it, or its own."""
-    return step.shares or (step.component_id, step.key)
 
 
 def in_the_order_of_the_effort(steps: Sequence[OpeningStep], legs: Iterable[RouteLeg]) -> list[OpeningStep]:
@@ -157,17 +153,10 @@ def in_the_order_of_the_effort(steps: Sequence[OpeningStep], legs: Iterable[Rout
     return [step for deed in sorted(deeds, key=lambda deed: worth[deed]) for step in deeds[deed]]
 
 
-def _said(inspection: Inspection, steps: Iterable[OpeningStep]) -> dict[object, StepEntry]:
-    deeds = {step.pk: deed_of(step) for step in steps}
-    rows = StepEntry.objects.of_yard(inspection.yard_id).filter(inspection=inspection).select_related("author")
-    # The last one of a dict comprehension stays: ordered so that this is the newest.
-    return {deeds[row.step_id]: row for row in rows.order_by("observed_at", "pk") if row.step_id in deeds}
-
-
 def _latest_versions(checks: Iterable[Check]) -> dict[int, int]:
     asked = {check.template_version.template_id for check in checks if check.template_version is not None}
     published = TemplateVersion.objects.filter(template__in=asked, published_at__isnull=False).order_by("number")
     return dict(published.values_list("template_id", "number"))
 
 
-__all__ = ["Package", "deed_of", "in_the_order_of_the_effort", "package_of"]
+__all__ = ["Package", "in_the_order_of_the_effort", "package_of"]

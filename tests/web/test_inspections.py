@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.factories.inspections import SetAsideFactory
+from tests.factories.inspections import SetAsideFactory, made_id
 from tests.inspections.scenes import Scene, scene
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
@@ -41,6 +41,25 @@ def test_every_check_stands_with_its_answer_or_without(made: Scene) -> None:
 def test_a_place_not_seen_says_why(made: Scene) -> None:
     made.store(made.not_seen())
     assert "Not seen: lining screwed down" in Visitor(made.technician).page(address(made))
+
+
+def test_what_was_said_of_the_opening_up_stands_with_its_reason(made: Scene) -> None:
+    (step,) = made.inspection.opening_steps.all()
+    office = Visitor(made.manager)
+    told = office.page(address(made)).split('id="opening"')[1].split("<h2>")[0]
+    assert step.text in told
+    assert str(step.component) in told
+    assert "Nothing said yet" in told
+    said = {"step": step.pk, "observed_at": made.at.isoformat()}
+    made.store({**said, "id": str(made_id(1)), "outcome": "not_possible", "reason": "screws seized"})
+    told = office.page(address(made)).split('id="opening"')[1].split("<h2>")[0]
+    assert "<strong>Not possible</strong>: screws seized" in told
+    assert made.technician.name in told
+    later = (made.at + timedelta(minutes=9)).isoformat()
+    made.store({**said, "id": str(made_id(2)), "outcome": "done", "observed_at": later})
+    told = office.page(address(made)).split('id="opening"')[1].split("<h2>")[0]
+    assert "Done" in told
+    assert "screws seized" not in told
 
 
 def test_what_was_seen_besides_stands_below(made: Scene) -> None:

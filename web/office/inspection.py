@@ -14,6 +14,7 @@ from inspections.models import Entry, Finding, Inspection, SetAside
 from inspections.selectors.checks import CheckState, check_states, entries_outside_the_list
 from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
+from inspections.selectors.opening import opening_deeds
 from inspections.selectors.route import Route, route_of
 from inspections.services.inspections import inspection_close
 from web.base.members import MemberRequest, for_managers, for_members, row_of
@@ -170,6 +171,7 @@ def _shown(
             "answered": sum(state.current is not None for state in states),
             "missing": missing,
             "way": _way(held) if states and held.closed_at is None else None,
+            "opening": opening_deeds(held),
             "outside": [answered(entry) for entry in entries_outside_the_list(held)],
             "set_aside": SetAside.objects.of_yard(yard).filter(boat=held.boat_id, settled_at__isnull=True).count(),
             "proposed": proposed,
