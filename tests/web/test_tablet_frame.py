@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import posixpath
+import re
 from pathlib import Path
 
 import pytest
@@ -69,6 +71,24 @@ def test_the_worker_changes_with_any_byte_of_any_file(
     assert after["version"] != before["version"]
     assert dict(after["files"])["/static/web/tablet/app.js"] == dict(before["files"])["/static/web/tablet/app.js"]  # type: ignore[call-overload]
     assert f'data-version="{after["version"]}"' in client.get("/tablet/").content.decode()
+
+
+def test_everything_the_page_shows_with_is_on_the_tablet(client: Client) -> None:
+    """Sheets that the page links and letters that those name: one that is not would be missing in the boat."""
+    there = {address for address, _ in told_by_the_worker(client)["files"]}  # type: ignore[attr-defined]
+    page = client.get("/tablet/").content.decode()
+    sheets = re.findall(r'<link rel="stylesheet" href="([^"]+)"', page)
+    assert [Path(sheet).name for sheet in sheets] == ["paper.css", "app.css"]
+    named = set(sheets)
+    for sheet in sheets:
+        text = (files.STATIC / sheet.removeprefix("/static/")).read_text()
+        named |= {posixpath.normpath(posixpath.join(posixpath.dirname(sheet), url)) for url in _urls(text)}
+    assert len(named) > len(sheets)
+    assert named <= there
+
+
+def _urls(sheet: str) -> list[str]:
+    return [url for url in re.findall(r'url\("([^"]+)"\)', sheet) if not url.startswith("data:")]
 
 
 def test_what_the_manifest_names_is_there(client: Client) -> None:

@@ -17,11 +17,12 @@ TEMPLATE: Final = Path(__file__).resolve().parents[1] / "templates" / "web" / "t
 # The worker is handed out at an address of its own, because it rules over what lies below its address.
 WORKER: Final = "web/tablet/sw.js"
 KINDS: Final = frozenset({".css", ".js", ".json", ".png", ".svg", ".woff2"})
-# Of the office's pages: the letters are the same.
+# Of the office's pages: letters and colours are the same.
 SHARED: Final = (
     "web/fonts/gentium-book-plus-bold.woff2",
     "web/fonts/gentium-book-plus-regular.woff2",
     "web/fonts/routed-gothic.woff2",
+    "web/paper.css",
 )
 DIGITS: Final = 16
 
