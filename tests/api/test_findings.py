@@ -189,7 +189,9 @@ def test_a_manager_deals_with_what_is_new(tablet: Aboard) -> None:
     shown = manager.post(f"{address}acknowledgement/", {}).json()
     assert (shown["new"], shown["acknowledgements"][0]["by"]["id"]) == (False, tablet.scene.manager.pk)
     asked = manager.post(f"{address}second-look/", {"note": "Probe it from below."}).json()["second_look"]
-    assert asked["check_id"] is not None
+    checks = tablet.technician.get(f"{tablet.address}package/").json()["checks"]
+    (check,) = (check for check in checks if check["id"] == asked["check_id"])
+    assert (check["origin"], "asks: Probe it from below." in check["look_for"]) == ("second_look", True)
     problem_of(manager.post(f"{address}second-look/", {"note": "And the knee."}), 422)
     assert manager.delete(f"{address}second-look/").json()["second_look"] is None
     problem_of(manager.delete(f"{address}second-look/"), 404)

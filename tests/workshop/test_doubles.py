@@ -7,10 +7,12 @@ from datetime import timedelta
 import pytest
 
 from inspections.models import Acknowledgement, DueBack, Finding, FindingJoin
+from inspections.selectors.findings import findings_with_judgement
 from inspections.selectors.season import season_rows
 from inspections.services.entries import entries_submit
 from inspections.services.findings import finding_set_state
 from inspections.services.joining import finding_unjoin
+from tests.factories.inspections import signs_of
 from tests.workshop.spring import AT, Spring, a_spring, next_id
 from workshop.models import Job
 from workshop.services.doubles import doubles_join
@@ -43,6 +45,7 @@ def test_what_is_joined_is_counted_once_everywhere_and_comes_back_whole(spring: 
     assert job.operations.count() == 2
     made = join(spring, double, kept)
     assert join(spring, double, kept) == made  # the same again
+    assert [operation.finding for operation in job.operations.all()] == [kept]
     drain(now=LATER)
     double.refresh_from_db()
     assert (double.state, double.ended_at) == (Finding.State.JOINED, LATER)
@@ -80,6 +83,28 @@ def test_what_is_joined_stands_alone_again_when_its_speaker_is_withdrawn(spring:
     made.refresh_from_db()
     double.refresh_from_db()
     assert (made.undone_at, made.undone_by, double.state) == (LATER, None, Finding.State.OPEN)
+
+
+def test_what_is_joined_and_told_otherwise_since_is_new_again(spring: Spring) -> None:
+    kept, double = pair(spring)
+    join(spring, double, kept)
+    new = findings_with_judgement(spring.yard).filter(is_new=True)
+    assert not new.exists()
+    worse = {
+        "id": str(next_id()),
+        "component": double.component_id,
+        "spot": {"id": str(double.spot_id)},
+        "answer": "finding",
+        "signs": ["CRACK_WOOD"],
+        "observed_at": LATER.isoformat(),
+        "supersedes": str(double.entry_id),
+    }
+    signs_of(spring.yard)
+    (result,) = entries_submit(
+        inspection=spring.inspection, author=spring.technician, device=None, sheets=[worse], at=LATER
+    )
+    assert result.outcome == "stored", result
+    assert [(finding.pk, finding.state) for finding in new] == [(double.pk, Finding.State.JOINED)]
 
 
 def test_it_is_refused_where_it_would_be_wrong(spring: Spring) -> None:

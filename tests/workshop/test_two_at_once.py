@@ -11,7 +11,8 @@ from functools import partial
 import pytest
 from django.db import connection, connections
 
-from inspections.models import Assessment, Finding
+from inspections.models import Assessment, Check, Finding, FindingJoin, SecondLookAsk
+from inspections.services.second_look_asks import second_look_ask
 from tests.factories import BoatFactory
 from tests.workshop.booked import Booked
 from tests.workshop.choices import a_choice
@@ -29,6 +30,7 @@ from workshop.models import (
 )
 from workshop.selectors.learned_hours import learned_hours_of
 from workshop.services.decisions import AlreadyDecided, decision_make
+from workshop.services.doubles import doubles_join
 from workshop.services.hours_adopted import hours_adopt
 from workshop.services.job_parting import job_split, jobs_join
 from workshop.services.needs import job_needs_set
@@ -326,3 +328,21 @@ def started(spring: Spring) -> Job:
     for line in quote.lines.all():
         decision_make(line=line, verdict="approve", digest=quote.digest, at=AT, owner=spring.boat.decider_owner)
     return job_start(job=Job.objects.order_by("id")[0], by=spring.technician, at=AT)
+
+
+def test_two_that_are_joined_to_each_other_at_once_leave_one(spring: Spring) -> None:
+    first = Finding.objects.order_by("pk")[0]
+    second = spring.finding(first.component, "SEAM")
+    join = partial(doubles_join, reason="One seam.", by=spring.manager, at=AT)
+    results = at_once(partial(join, joined=first, kept=second), partial(join, joined=second, kept=first))
+    assert refused(results) == 1
+    assert FindingJoin.objects.count() == 1
+    assert Finding.objects.filter(pk__in=[first.pk, second.pk], ended_at=None).count() == 1
+
+
+def test_two_that_ask_back_at_once_make_one_check(spring: Spring) -> None:
+    finding = Finding.objects.order_by("pk")[0]
+    ask = partial(second_look_ask, finding=finding, by=spring.manager, at=AT)
+    results = at_once(partial(ask, note="Probe it."), partial(ask, note="Lift the coaming."))
+    assert refused(results) == 1
+    assert (SecondLookAsk.objects.count(), Check.objects.filter(origin="second_look").count()) == (1, 1)

@@ -50,6 +50,10 @@ class DrawingForm(YardForm):
     )
 
 
+# Withdrawn, or told by another finding: neither is counted.
+COUNTED_ELSEWHERE = (Finding.State.WITHDRAWN, Finding.State.JOINED)
+
+
 @require_safe
 @for_members
 def boat(request: MemberRequest, pk: int) -> HttpResponse:
@@ -133,7 +137,7 @@ def shown(
         Inspection.objects.of_yard(yard)
         .filter(boat=boat)
         .annotate(
-            found=Count("findings", filter=~Q(findings__state=Finding.State.WITHDRAWN), distinct=True),
+            found=Count("findings", filter=~Q(findings__state__in=COUNTED_ELSEWHERE), distinct=True),
         )
         .order_by("-season_year")
     )

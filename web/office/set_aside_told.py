@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.utils.dateparse import parse_datetime
+
 from inspections.judgement.vocabulary import Answer
 from inspections.models import Check, OpeningStep, SetAside
 from inspections.services.step_sheet import is_about_step
@@ -105,8 +107,17 @@ def _facts(sent: Mapping[str, Any], check: Check | None, row: SetAside, yard: Ya
     yield "Note", str(sent.get("note") or "")
     photos = len(_list(sent, "photos"))
     yield "Photos", f"{photos} named" if photos else ""
-    yield "Seen", str(sent.get("observed_at") or "")
+    yield "Seen", _moment(str(sent.get("observed_at") or ""), yard)
     yield "Came in", moment(row.received_at, yard)
+
+
+def _moment(text: str, yard: Yard) -> str:
+    """By the yard's clock; what is no moment stays as it came."""
+    try:
+        seen = parse_datetime(text)
+    except ValueError:
+        seen = None
+    return text if seen is None or seen.utcoffset() is None else moment(seen, yard)
 
 
 def _list(sent: Mapping[str, Any], name: str) -> list[Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 
 from django.db import transaction
@@ -10,6 +11,7 @@ from inspections.models import Finding, FindingJoin, Inspection
 from inspections.services.joining import finding_join
 from workshop.models import Job
 from workshop.models.jobs import SURFACE_KEY
+from workshop.services.proposing import jobs_propose
 from yard.models import Member
 from yard.refusals import Refused
 
@@ -34,7 +36,7 @@ def doubles_join(*, joined: Finding, kept: Finding, reason: str, by: Member, at:
             whole surface; or as for `finding_join`.
     """
     # With the inspection's row nobody proposes or parts its jobs meanwhile.
-    Inspection.objects.select_for_update(no_key=True).get(pk=joined.inspection_id)
+    inspection = Inspection.objects.select_for_update(no_key=True).get(pk=joined.inspection_id)
     jobs = Job.objects.filter(operations__finding=joined).order_by("id").distinct()
     locked = Job.objects.select_for_update(of=("self",), no_key=True).filter(pk__in=[job.pk for job in jobs])
     for job in locked.order_by("id"):
@@ -48,7 +50,11 @@ def doubles_join(*, joined: Finding, kept: Finding, reason: str, by: Member, at:
             raise Refused(
                 "finding", f"it is done with “{job.title}”", "take it out of that job first, or keep this one"
             )
-    return finding_join(joined=joined, kept=kept, reason=reason, by=by, at=at)
+    join = finding_join(joined=joined, kept=kept, reason=reason, by=by, at=at)
+    # At once, so that no quote goes out with both; a catalogue that lacks an operation is the worker's to tell.
+    with suppress(Refused):
+        jobs_propose(inspection=inspection, at=at)
+    return join
 
 
 __all__ = ["doubles_join"]
