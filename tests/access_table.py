@@ -436,7 +436,7 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("templates/list.csv")
     yield _page("POST", "templates/begin/", (422, 403, 422), "managers begin one in their own yard", body={})
     template = {"pk": "template"}
-    for route in ("", "compare/", "inspections/"):
+    for route in ("", "compare/", "inspections/", "inspections/list.csv"):
         yield _reads(f"templates/<int:pk>/{route}", template)
     for route in ("", "preview/"):
         yield _reads(f"templates/<int:pk>/versions/<int:number>/{route}", {**template, "number": "version"})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from inspections.models import Check, Inspection, Template, TemplateVersion
 from yard.models import ComponentClass, Yard
@@ -91,7 +91,7 @@ def version_uses(template: Template) -> list[VersionUse]:
 
 
 def inspections_by(template: Template, number: int | None = None) -> QuerySet[Inspection]:
-    """The inspections that ask by a template, or by one version of it: open ones first, then the last closed."""
+    """The inspections that ask by a template, or by one version of it."""
     checks = Check.objects.of_yard(template.yard_id).filter(template_version__template=template)
     if number is not None:
         checks = checks.filter(template_version__number=number)
@@ -99,7 +99,6 @@ def inspections_by(template: Template, number: int | None = None) -> QuerySet[In
         Inspection.objects.of_yard(template.yard_id)
         .filter(pk__in=checks.order_by().values("inspection"))
         .select_related("boat")
-        .order_by(F("closed_at").desc(nulls_first=True), "-season_year", "boat__name", "pk")
     )
 
 

@@ -91,7 +91,7 @@ def draft_item_move(
     _item(held, part, key)
     lists = {STEPS: held.opening_steps, CHECKS: held.checks}
     lists[part] = editing.item_moved(lists[part], key, places)
-    text_keep(held, lists[STEPS], lists[CHECKS], by=by, at=at)
+    text_keep(held, lists[STEPS], lists[CHECKS], by=by, at=at, nothing_new=True)
 
 
 @transaction.atomic
@@ -113,7 +113,7 @@ def draft_item_remove(
         steps, checks = editing.step_removed(held.opening_steps, held.checks, key)
     else:
         steps, checks = held.opening_steps, editing.check_removed(held.checks, key)
-    text_keep(held, steps, checks, by=by, at=at)
+    text_keep(held, steps, checks, by=by, at=at, nothing_new=True)
 
 
 @transaction.atomic

@@ -14,7 +14,7 @@ from PIL import Image
 from playwright.sync_api import Browser
 from pytest_django.live_server_helper import LiveServer
 
-from inspections.models import Finding
+from inspections.models import Finding, Template
 from tests.web.conftest import NOW
 from tests.web.demo_spring import DemoSpring, demo_spring
 from tests.web.screens import Scheme, Screen, screen
@@ -77,6 +77,7 @@ def test_the_main_pages_are_drawn(browser: Browser, live_server: LiveServer, lai
     draft = next(quote for quote in laid.quotes.values() if quote.state == Quote.State.DRAFT)
     finding = Finding.objects.filter(inspection=most.inspection).order_by("pk")[0]
     old = Finding.objects.filter(state=Finding.State.SEEN_AGAIN).order_by("pk")[0]
+    template = Template.objects.filter(yard=most.yard).order_by("title")[0]
     office = {
         "season": "/season/",
         "due-back": "/due-back/",
@@ -87,6 +88,8 @@ def test_the_main_pages_are_drawn(browser: Browser, live_server: LiveServer, lai
         "inspection": f"/inspections/{most.inspection_id}/",
         "quote": f"/quotes/{most.pk}/",
         "quote-draft": f"/quotes/{draft.pk}/",
+        "templates": "/templates/",
+        "template": f"/templates/{template.pk}/",
         "outbox": "/outbox/",
     }
     letter = reverse("web:owner-quote", args=[link_token(OwnerLink.objects.get(quote=most))])

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from inspections.models import Template, TemplateVersion
+from inspections.models import Sign, Template, TemplateVersion
 from inspections.services.templates import draft_publish, draft_start
 from tests.factories import ComponentClassFactory, MemberFactory
 from tests.factories.inspections import TemplateVersionFactory, signs_of
@@ -175,11 +175,27 @@ def test_it_is_published_with_a_note_once_the_reader_has_seen_what_differs(
     assert "1 open inspection keeps its own." in done
     assert "“sill added”" in visitor.page(f"{address}compare/")
     assert laid.boat.name in visitor.page(f"{address}inspections/", version="1")
+    answer = visitor.get(f"{address}inspections/list.csv", version="1", stands="open", order="boat")
+    assert [row["boat"] for row in csv.DictReader(StringIO(answer.content.decode()))] == [laid.boat.name]
+    assert "No closed inspection asks by version 1" in visitor.page(
+        f"{address}inspections/", version="1", stands="closed"
+    )
     assert "No inspection asks by version 2 yet." in visitor.page(f"{address}inspections/", version="2")
     again = visitor.after(f"{address}draft/publish/", opened=opened, note="sill added")  # pressed twice
     assert "There is no draft: version 2 was published by" in again
     visitor.after(f"{address}draft/")
     assert "is thrown away." in visitor.after(f"{address}draft/drop/")
+
+
+def test_a_sign_that_the_yard_gave_up_is_told_with_its_check(laid: Scene, draft: TemplateVersion) -> None:
+    visitor, address = Visitor(laid.manager), f"/templates/{draft.template_id}/"
+    Sign.objects.filter(yard=laid.yard, code="GAP_JOINT").delete()
+    told = "Check 1 of the draft: &#x27;GAP_JOINT&#x27; is no sign of this yard; name one of its signs."
+    assert told in visitor.page(f"{address}draft/publish/")
+    assert told in visitor.refused(f"{address}draft/checks/", key="", **SILL)
+    opened = draft.edited_at.isoformat()
+    visitor.after(f"{address}draft/move/", part="check", key="moisture", way="up", opened=opened)
+    assert "GAP_JOINT, which is no sign of the yard any more" in visitor.page(address, check="corners")
 
 
 def test_what_was_typed_outlives_the_draft_and_begins_the_next(laid: Scene, draft: TemplateVersion) -> None:

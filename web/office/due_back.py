@@ -16,6 +16,7 @@ from django.views.decorators.http import require_safe
 from inspections.judgement.vocabulary import DueBackKind
 from inspections.models import DueBack
 from inspections.selectors.due_backs import due_back_book
+from web.base.downloads import download
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from web.office.due_back_asked import ORDERS, Asked, asked_of, month_end
@@ -77,7 +78,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     if asked.refused is not None:
         return due_back(request)
     text = book_csv(book_lines(asked.lines(book, today).select_related("yard", *LINE_READS), today))
-    return _file(text.encode(), "text/csv; charset=utf-8", f"due-back-{today.isoformat()}.csv")
+    return download(text.encode(), "text/csv; charset=utf-8", f"due-back-{today.isoformat()}.csv")
 
 
 @require_safe
@@ -101,7 +102,7 @@ def month(request: MemberRequest) -> HttpResponseBase:
         on_date=today,
         narrowed=asked.told,
     )
-    return _file(month_render(sheet).pdf, "application/pdf", f"due-back-{first:%Y-%m}.pdf")
+    return download(month_render(sheet).pdf, "application/pdf", f"due-back-{first:%Y-%m}.pdf")
 
 
 def _book(yard: Yard) -> tuple[QuerySet[DueBack], list[Boat]]:
@@ -113,15 +114,6 @@ def _book(yard: Yard) -> tuple[QuerySet[DueBack], list[Boat]]:
 def _whole(asked: Asked) -> Asked:
     """The same without its days, by the day: the sheet has days of its own."""
     return replace(asked, overdue=False, until=None, month=None, order="day")
-
-
-def _file(content: bytes, media_type: str, name: str) -> HttpResponse:
-    headers = {
-        "Content-Disposition": f'attachment; filename="{name}"',
-        "Cache-Control": "private, no-store",
-        "X-Content-Type-Options": "nosniff",
-    }
-    return HttpResponse(content, content_type=media_type, headers=headers)
 
 
 def book_parts(lines: Iterable[BookLine], order: str) -> list[BookPart]:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.models import TemplateVersion
-from inspections.selectors.templates import inspections_by, version_uses, versions_asked
+from inspections.selectors.templates import version_uses
 from inspections.services.templates import draft_drop, draft_start, template_rename
 from inspections.templates.editing import CHECKS, STEPS
 from web.base.members import MemberRequest, for_managers, for_members
@@ -20,8 +19,6 @@ from web.office.template_item_forms import form_asked
 from web.office.template_rows import for_draft, template_of, version_of, versions
 from web.office.template_told import item_views, read, words_of
 from yard.refusals import Refused
-
-INSPECTIONS_A_PAGE = 100
 
 
 @require_safe
@@ -86,30 +83,6 @@ def rename(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:template", args=[pk]))
 
 
-@require_safe
-@for_members
-def inspections(request: MemberRequest, pk: int) -> HttpResponse:
-    """Which inspections ask by which version."""
-    held = template_of(request, pk)
-    uses = version_uses(held)
-    asked = request.GET.get("version", "")
-    number = next((use.version.number for use in uses if str(use.version.number) == asked), None)
-    sheet = Paginator(inspections_by(held, number), INSPECTIONS_A_PAGE).get_page(request.GET.get("page"))
-    numbers = versions_asked(held, sheet)
-    return page(
-        request,
-        "template_inspections.html",
-        {
-            "here": "templates",
-            "template": held,
-            "uses": uses,
-            "number": number,
-            "sheet": sheet,
-            "lines": [(one, numbers.get(one.pk, [])) for one in sheet],
-        },
-    )
-
-
 def template_page(
     request: MemberRequest,
     shown: TemplateVersion,
@@ -147,4 +120,4 @@ def template_page(
     )
 
 
-__all__ = ["drop", "inspections", "rename", "start", "template", "template_page", "version"]
+__all__ = ["drop", "rename", "start", "template", "template_page", "version"]

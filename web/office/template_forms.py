@@ -13,10 +13,23 @@ from inspections.templates.editing import CHECKS, STEPS
 from inspections.templates.quantities import BY_CODE, QUANTITIES
 from web.base.forms import YardForm, sentence
 from web.office.template_words import KINDS, OPENINGS
-from yard.refusals import Refused
+from yard.refusals import Refused, RefusedMany
 from yard.vocabulary import Contact
 
 _PLACE: Final = re.compile(r"(opening_steps|checks)\[(\d+)\]\.(?:reading\.)?([a-z_]+)(?:\[\d+\])?", re.ASCII)
+
+
+def in_words(refusal: Refused) -> Refused:
+    """The same with its places as a reader counts them: `checks[2].prompt` is in check 3 of the draft."""
+    return RefusedMany(_in_words(single) for single in refusal.refusals)
+
+
+def _in_words(single: Refused) -> Refused:
+    found = _PLACE.fullmatch(single.field)
+    if found is None:
+        return single
+    what = "opening-up step" if found[1] == STEPS else "check"
+    return Refused(f"{what} {int(found[2]) + 1} of the draft", single.problem, single.remedy)
 
 
 class ItemForm(YardForm):
@@ -46,8 +59,8 @@ class ItemForm(YardForm):
                 name = {"unit": "quantity", "answer_kind": "answer"}.get(found[3], found[3])
                 self.refuse(Refused(name, single.problem, single.remedy))
             else:
-                what = "Opening-up step" if found[1] == STEPS else "Check"
-                self.add_error(None, f"{what} {int(found[2]) + 1} of the draft: {sentence(single)}")
+                told = in_words(single)
+                self.add_error(None, f"{told.field.capitalize()}: {sentence(told)}")
 
 
 class StepForm(ItemForm):
@@ -222,4 +235,4 @@ class CheckForm(ItemForm):
         return {name: item.get(name) for name in same} | {"answer": item["answer_kind"], **reading}
 
 
-__all__ = ["CheckForm", "ItemForm", "StepForm"]
+__all__ = ["CheckForm", "ItemForm", "StepForm", "in_words"]

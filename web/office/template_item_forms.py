@@ -9,6 +9,7 @@ from django.http import QueryDict
 
 from inspections.models import Sign, TemplateVersion
 from inspections.selectors.templates import shared_openings
+from inspections.templates.document import AnswerKind
 from inspections.templates.editing import CHECKS, STEPS, Item, digest_of, item_of
 from web.office.template_forms import CheckForm, ItemForm, StepForm
 from web.office.template_told import shares_told
@@ -50,6 +51,8 @@ def item_form(
         data["seen"] = seen
     begun: dict[str, Any] = {"opened": draft.edited_at.isoformat(), "seen": seen or ""}
     kind: type[StepForm | CheckForm] = StepForm if part == STEPS else CheckForm
+    if item is None and part == CHECKS:
+        begun["answer"] = AnswerKind.SIGNS.value  # which is right for nearly every place
     if item is not None:
         begun |= {"key": item["key"], "seen": digest_of(item), **kind.begun(item)}
     # Where a page has one form open, its ids are told apart from those of the page's other forms.

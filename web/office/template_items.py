@@ -18,7 +18,7 @@ from web.base.members import MemberRequest, for_managers
 from web.base.pages import UNPROCESSABLE, page
 from web.office.template import template_page
 from web.office.template_conflict import both_told
-from web.office.template_forms import ItemForm
+from web.office.template_forms import ItemForm, in_words
 from web.office.template_item_forms import ASKED, item_form
 from web.office.template_rows import draft_if_any, for_draft, template_of, versions, what_became_of_it
 from web.templatetags.faying import moment
@@ -62,7 +62,7 @@ def move(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
         now = draft_if_any(draft.template) or draft
         return template_page(request, now, refused=_saved_by_others(now))
     except Refused as refusal:
-        return template_page(request, draft, refused=refusal)
+        return template_page(request, draft, refused=in_words(refusal))
     return _back(draft, part, key)
 
 
@@ -91,7 +91,7 @@ def remove(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
         )
         return template_page(request, draft, refused=told)
     except Refused as refusal:
-        return template_page(request, draft, refused=refusal)
+        return template_page(request, draft, refused=in_words(refusal))
     what = "step" if part == STEPS else "check"
     messages.success(request, f"The {what} is out of the draft. Inspections that are open already keep it.")
     return HttpResponseRedirect(f"{reverse('web:template', args=[draft.template_id])}#{what}s")

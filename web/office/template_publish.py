@@ -17,6 +17,7 @@ from inspections.templates.editing import CHECKS, STEPS
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import UNPROCESSABLE, page
+from web.office.template_forms import in_words
 from web.office.template_rows import draft_if_any, for_draft, template_of, version_of, versions
 from web.office.template_told import comparison_view, item_views, read, words_of
 from web.templatetags.faying import moment
@@ -63,7 +64,7 @@ def publish(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
         if refusal.field == "note":
             form.refuse(refusal)
             return _publish_page(request, draft, form)
-        return _publish_page(request, draft, form, refused=refusal)
+        return _publish_page(request, draft, form, refused=in_words(refusal))
     earlier = sum(use.open_inspections for use in version_uses(draft.template))
     kept = f" {earlier} open inspection{' keeps its' if earlier == 1 else 's keep their'} own." if earlier else ""
     messages.success(
@@ -90,7 +91,7 @@ def copy(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
                 draft=draft, source=source, checks=ticked[0], steps=ticked[1], by=request.member, at=timezone.now()
             )
         except Refused as refusal:
-            refused = refusal
+            refused = in_words(refusal)
         else:
             messages.success(request, _came(came, source))
             return HttpResponseRedirect(f"{reverse('web:template', args=[draft.template_id])}#checks")
@@ -158,7 +159,7 @@ def _publish_page(
         text_read(draft, draft.opening_steps, draft.checks)
         in_the_way: tuple[Refused, ...] = ()
     except Refused as refusal:
-        in_the_way = refusal.refusals
+        in_the_way = in_words(refusal).refusals
     return page(
         request,
         "template_publish.html",

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 from datetime import datetime
-from io import StringIO
 
 from django import forms
 from django.contrib import messages
@@ -16,11 +14,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.selectors.templates import TemplateRow, template_rows
 from inspections.services.templates import template_create
+from web.base import downloads
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import page
 from web.office.templates_asked import ORDERS, STATES, asked_of
-from workshop.report.picking_list import safe_cell
 from yard.models import ComponentClass, Yard
 from yard.refusals import Refused
 
@@ -61,31 +59,9 @@ def templates(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV."""
     yard = request.member.yard
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(HEAD)
-    for row in asked_of(request.GET, rows := template_rows(yard)).rows(rows):
-        published, draft = row.published, row.draft
-        cells = (
-            row.component_class.code,
-            row.component_class.name,
-            row.component_class.group,
-            "" if published is None else str(published.number),
-            "" if published is None else _day(published.published_at, yard),
-            "" if published is None or published.published_by is None else published.published_by.name,
-            "" if draft is None else str(draft.number),
-            "" if draft is None else _day(draft.edited_at, yard),
-            "" if draft is None or draft.edited_by is None else draft.edited_by.name,
-            str(row.open_inspections),
-        )
-        writer.writerow([safe_cell(cell) for cell in cells])
-    return HttpResponse(
-        written.getvalue().encode(),
-        content_type="text/csv; charset=utf-8",
-        headers={
-            "Content-Disposition": 'attachment; filename="templates.csv"',
-            "X-Content-Type-Options": "nosniff",
-        },
+    rows = template_rows(yard)
+    return downloads.spreadsheet(
+        HEAD, (_cells(row, yard) for row in asked_of(request.GET, rows).rows(rows)), "templates.csv"
     )
 
 
@@ -132,6 +108,22 @@ def _shown(request: MemberRequest, form: BeginForm | None = None) -> HttpRespons
             "form": (form or BeginForm(rows)) if bare and request.member.is_manager else None,
         },
         status=422 if form is not None and form.errors else 200,
+    )
+
+
+def _cells(row: TemplateRow, yard: Yard) -> tuple[str, ...]:
+    published, draft = row.published, row.draft
+    return (
+        row.component_class.code,
+        row.component_class.name,
+        row.component_class.group,
+        "" if published is None else str(published.number),
+        "" if published is None else _day(published.published_at, yard),
+        "" if published is None or published.published_by is None else published.published_by.name,
+        "" if draft is None else str(draft.number),
+        "" if draft is None else _day(draft.edited_at, yard),
+        "" if draft is None or draft.edited_by is None else draft.edited_by.name,
+        str(row.open_inspections),
     )
 
 
