@@ -114,6 +114,7 @@ def tried(window: Screen, page: Page) -> None:
 
 def published(window: Screen, page: Page, note: str) -> None:
     page.get_by_role("link", name=re.compile("^Publish version")).click()
+    page.get_by_label("What changed, and why").fill("")
     page.get_by_role("button", name=re.compile("^Publish version")).click()
     expect(page.get_by_role("alert")).to_contain_text("say in a few words what changed")
     page.get_by_label("What changed, and why").fill(note)
