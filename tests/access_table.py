@@ -372,6 +372,19 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("search/")
     yield _page("GET", "search/", (200, 200, 200), "members search their own yard", query="q=a")
     yield _reads("boats/")
+    own = "managers keep their own yard's boats, parts and owners"
+    for route, at in (("owners/", {}), ("owners/owners.csv", {}), ("boats/new/", {})):
+        yield _page("GET", route, (200, 403, 200), own, at=at)
+    yield _page("POST", "boats/new/", (422, 403, 422), own, body={})
+    for route, at in (
+        ("boats/<int:pk>/change/", {"pk": "boat"}),
+        ("boats/<int:pk>/parts/", {"pk": "boat"}),
+        ("parts/<int:pk>/", {"pk": "component"}),
+        ("owners/<int:pk>/", {"pk": "owner"}),
+    ):
+        yield _page("GET", route, (200, 403, 404), own, at=at)
+        yield _page("POST", route, (422, 403, 404), own, at=at, body={})
+    yield _posts("parts/<int:pk>/remove/", {"pk": "component"}, 302)
     yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
     where = "a member is led to the spot, or to the boats where none of their yard's carries it"
