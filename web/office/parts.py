@@ -119,8 +119,8 @@ def _by_group(
     classes: Sequence[ComponentClass], boat: Boat, given: QueryDict, refused: Refused | None
 ) -> list[tuple[str, list[StockLine]]]:
     there: dict[int, list[str]] = {}
-    for each in Component.objects.filter(boat=boat, removed_on=None).order_by("name", "position"):
-        there.setdefault(each.component_class_id, []).append(str(each))
+    for fitted in Component.objects.filter(boat=boat, removed_on=None).order_by("name", "position"):
+        there.setdefault(fitted.component_class_id, []).append(str(fitted))
     lines = []
     for each in classes:
         key = f"part-{each.pk}"
