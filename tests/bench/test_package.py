@@ -6,13 +6,14 @@ import gzip
 import json
 import time
 from functools import partial
+from itertools import cycle
 from typing import Any
 
 import pytest
 import time_machine
 from django.core.cache import cache
 
-from inspections.models import Inspection
+from inspections.models import Inspection, TemplateVersion
 from inspections.services.inspections import inspection_open
 from tests.api.callers import Caller
 from tests.bench.measuring import in_turns, ratio, report
@@ -20,7 +21,7 @@ from tests.conftest import SPRING
 from tests.factories import BoatFactory, MemberFactory, YardFactory
 from tests.queries import queries_of
 from workshop.services.new_yard import catalogue_load
-from yard.models import Component, ComponentClass, Yard
+from yard.models import Component, Yard
 
 pytestmark = [pytest.mark.bench, pytest.mark.django_db]
 
@@ -28,12 +29,19 @@ FEW, MANY = 60, 300
 
 
 def boat_of(yard: Yard, checks: int) -> Inspection:
-    """A boat of the stock catalogue's classes with at least so many checks."""
+    """A boat of the stock catalogue, part after part until her templates ask so many things, or just over."""
     boat = BoatFactory.create(yard=yard, name=f"{checks} checks")
-    kinds = list(ComponentClass.objects.of_yard(yard).filter(template__isnull=False).order_by("code"))
-    for number in range(checks // 4):
-        kind = kinds[number % len(kinds)]
-        Component.objects.create(yard=yard, boat=boat, component_class=kind, name=f"{kind.name} {number}")
+    asked = {
+        version.template.component_class: len(version.checks)
+        for version in TemplateVersion.objects.filter(yard=yard, published_at__isnull=False)
+        .select_related("template__component_class")
+        .order_by("template__component_class__code", "number")
+    }
+    kinds, total = cycle(asked.items()), 0
+    while total < checks:
+        kind, more = next(kinds)
+        Component.objects.create(yard=yard, boat=boat, component_class=kind, name=f"{kind.name} {total}")
+        total += more
     return inspection_open(boat=boat, season_year=2027, at=SPRING, by=None)
 
 

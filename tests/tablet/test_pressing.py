@@ -118,7 +118,7 @@ def test_news_of_the_yard_takes_no_press_and_no_words_away(browser: Browser, liv
         assert page.evaluate("pressed.isConnected")
         page.mouse.up()
         expect(page.get_by_text("Oda Marie is on this tablet.")).to_be_visible()
-        page.wait_for_function("!pressed.isConnected")  # what waited has come
+        page.wait_for_function("() => !pressed.isConnected")  # what waited has come
 
         written = page.evaluate("written")
     kept = {how for what, how in written if "entries" in what.split(",")}
