@@ -25,6 +25,9 @@ const NAME = "faying-tablet";
 export const HELD_BACK = 8_000;
 const SAFE = /** @type {const} */ ({ durability: "strict" });
 
+/** The fact that says which package of a boat is here. @param {number} inspection */
+const stampOf = (inspection) => `package:${inspection}`;
+
 /** @param {string} name */
 export async function openStore(name = NAME) {
   const db = await openDB(name, 1, {
@@ -47,6 +50,8 @@ export class Store {
   /** @param {any} db as the library opens it */
   constructor(db) {
     this.db = db;
+    /** @type {{ stamp: string, one: Package } | null} the package read last: a large one takes longer to read than a tap may */
+    this.held = null;
   }
 
   /** @param {string} name */
@@ -180,14 +185,24 @@ export class Store {
 
   /** @param {Package} one */
   async putPackage(one) {
-    const work = this.db.transaction("packages", "readwrite", SAFE);
-    await work.store.put(one);
+    const work = this.db.transaction(["packages", "facts"], "readwrite", SAFE);
+    await work.objectStore("packages").put(one);
+    await work.objectStore("facts").put(`${one.fetchedAt} ${one.tag} ${Math.random()}`, stampOf(one.inspection));
     await work.done;
   }
 
-  /** @param {number} inspection @returns {Promise<Package | undefined>} */
-  package(inspection) {
-    return this.db.get("packages", inspection);
+  /**
+   * Read anew only when it was stored anew, be it by another window.
+   *
+   * @param {number} inspection
+   * @returns {Promise<Package | undefined>}
+   */
+  async package(inspection) {
+    const stamp = await this.fact(stampOf(inspection));
+    if (stamp && this.held?.stamp === stamp) return this.held.one;
+    const one = await this.db.get("packages", inspection);
+    if (one && stamp) this.held = { stamp, one };
+    return one;
   }
 
   /** @returns {Promise<Package[]>} */
@@ -212,7 +227,7 @@ export class Store {
    * @returns {Promise<boolean>} false where something of hers is only on this tablet, and nothing was let go
    */
   async letGo(inspection) {
-    const work = this.db.transaction(["packages", "entries", "photos"], "readwrite", SAFE);
+    const work = this.db.transaction(["packages", "entries", "photos", "facts"], "readwrite", SAFE);
     const entries = work.objectStore("entries");
     const photos = work.objectStore("photos");
     const hers = await entries.index("by_inspection").getAll(IDBKeyRange.bound([inspection, 0], [inspection, Infinity]));
@@ -220,6 +235,7 @@ export class Store {
     const safe = [...hers, ...pictures].every(({ where }) => where !== "kept" && where !== "refused");
     if (safe) {
       await work.objectStore("packages").delete(inspection);
+      await work.objectStore("facts").delete(stampOf(inspection));
       for (const { id } of hers) await entries.delete(id);
       for (const { sha256 } of pictures) await photos.delete(sha256);
     }
