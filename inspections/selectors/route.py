@@ -15,6 +15,7 @@ from inspections.selectors.second_looks import second_looks
 from inspections.services.earlier_looks import Look, PlaceOfCheck, looks_at
 from inspections.services.fact_building import Seasons, component_facts
 from inspections.services.rechecks import learned_rates
+from inspections.services.second_look_asks import asks_not_answered
 from inspections.templates.document import OpeningKind
 from yard.selectors import today_at
 
@@ -135,8 +136,12 @@ def _look_again(inspection: Inspection) -> tuple[LookAgain, ...]:
         .select_related("component", "spot", "entry")
         .order_by("found_at", "pk")
     )
-    why = second_looks(inspection.yard, [finding.pk for finding in findings])
-    return tuple(LookAgain(finding, why[finding.pk]) for finding in findings if finding.pk in why)
+    keys = [finding.pk for finding in findings]
+    why = second_looks(inspection.yard, keys)
+    asked = asks_not_answered(keys)  # what a manager asks about is a check, and stands on the way
+    return tuple(
+        LookAgain(finding, why[finding.pk]) for finding in findings if finding.pk in why and finding.pk not in asked
+    )
 
 
 def _newest_answers(inspection: Inspection) -> dict[int | None, str]:

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 
 def found(scene: Scene, **more: Any) -> Finding:
-    sheet = scene.finding(sides="both", **more)
+    sheet = scene.finding(**{"sides": "both", **more})
     scene.store(sheet)
     drain(now=scene.at + timedelta(minutes=20))
     return Finding.objects.get(pk=sheet["id"])
@@ -44,7 +44,8 @@ def again(scene: Scene, asked: SecondLookAsk, answer: str = "finding", **more: A
 
 
 def test_it_is_a_check_of_the_open_inspection_and_holds_its_closing(ours: Scene) -> None:
-    finding = found(ours)
+    finding = found(ours, sides="one", signs=["SOFT_PROBE"])
+    assert len(route_of(ours.inspection, ours.at).look_again) == 1
     asked = ask(ours, finding)
     check = check_of(asked)
     assert (check.origin, check.spot) == (CheckOrigin.SECOND_LOOK, finding.spot)
@@ -52,6 +53,7 @@ def test_it_is_a_check_of_the_open_inspection_and_holds_its_closing(ours: Scene)
     assert check.look_for.startswith(f"{ours.manager.name} asks: Probe it from below, too.")
     stops = [stop.check.pk for leg in route_of(ours.inspection, ours.at).legs for stop in leg.stops]
     assert check.pk in stops
+    assert route_of(ours.inspection, ours.at).look_again == ()
     ours.store(ours.wet())
     with pytest.raises(RefusedMany) as raised:
         inspection_close(inspection=ours.inspection, at=ours.at + timedelta(hours=1), by=None)
