@@ -59,6 +59,7 @@ def everything() -> tuple[Letter, list[str]]:
     Job.objects.filter(pk=letter.line("Window frame").job_id).update(state=Job.State.IN_WORK)
     return letter, [
         "/season/",
+        "/findings/?show=all",
         "/due-back/",
         "/due-back/calendars/",
         "/picking-list/",
