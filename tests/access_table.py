@@ -363,6 +363,11 @@ def _web_rows() -> Iterator[Row]:
         yield Row(f"tablet/{route}", "GET", (200,) * 5, "the page's frame says nothing about any yard")
     yield _reads("season/")
     yield _page("GET", "season/<int:year>/", (200, 200, 404), "the yard's own seasons", at={"year": "season"})
+    year = {"year": "season"}
+    yield _page("GET", "season/<int:year>/season.csv", (200, 200, 404), "the yard's own seasons", at=year)
+    yield _page(
+        "POST", "season/<int:year>/hours/", (302, 403, 404), "managers state their yard's", at=year, body={}
+    )
     for route in ("", "book.csv", "month.pdf", "calendars/"):
         yield _reads(f"due-back/{route}")
     yield _page("POST", "due-back/calendars/make/", (422, 403, 422), "managers make their own yard's", body={})
@@ -400,6 +405,7 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("findings/<uuid:pk>/overruling/withdraw/", finding, 302)
     inspection = {"pk": "inspection"}
     yield _reads("inspections/<int:pk>/", inspection)
+    yield _posts("inspections/<int:pk>/afloat/", inspection, 302)
     yield _posts("inspections/<int:pk>/close/", inspection, 302)
     yield _page("GET", "findings/", (200, 200, 200), "members read the findings of their own yard")
     yield _page("GET", "findings/list.csv", (200, 200, 200), "members read the findings of their own yard")

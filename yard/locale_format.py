@@ -7,6 +7,7 @@ on the way to the reader: what can't be shown exactly is refused, so that shown 
 import unicodedata
 from datetime import date, datetime, tzinfo
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final, Literal
 
 from babel import Locale, UnknownLocaleError
@@ -29,9 +30,14 @@ def locale_check(tag: str, *, field: str = "locale") -> Locale:
         Refused: no tag, or a language that CLDR doesn't know.
     """
     try:
-        return Locale.parse(tag.strip().replace("_", "-"), sep="-")
+        return _locale(tag.strip().replace("_", "-"))
     except (UnknownLocaleError, ValueError, TypeError, AttributeError) as error:
         raise Refused(field, f"is not a known language: {tag!r}", "Use a tag like en-GB, nb or de-AT.") from error
+
+
+@lru_cache(maxsize=256)
+def _locale(tag: str) -> Locale:
+    return Locale.parse(tag, sep="-")
 
 
 def money_text(amount: Decimal, currency: str, locale: str) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime
 from functools import reduce
 from operator import or_
-from typing import Final
+from typing import Any, Final
 
-from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
 from inspections.judgement.vocabulary import Answer
-from inspections.models import DueBack, Entry
+from inspections.models import DueBack, Entry, Inspection
 from inspections.models.findings import FindingState
 from inspections.selectors.entries import standing
 from yard.models import Boat, Yard
@@ -41,12 +41,27 @@ def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
     Left out are parts that were taken off, boats that have left, and places that a later inspection has looked at
     already: their lines end when that inspection is closed, and come back if its answer is taken back.
     """
-    lines = (
+    open_lines: QuerySet[DueBack] = (
+        _without_answered(_lines(yard))
+        .select_related("boat", "component", "spot", "finding", "entry", "surface")
+        .order_by("due_on", "pk")
+    )
+    return open_lines
+
+
+def _lines(yard: Yard | int) -> QuerySet[Any]:
+    """The lines that have not ended, those that a later inspection has answered among them."""
+    lines: QuerySet[Any] = (
         DueBack.objects.of_yard(yard)
         .filter(Q(component__isnull=True) | Q(component__removed_on__isnull=True))
         .filter(ended_at__isnull=True, boat__left_on__isnull=True)
         .annotate(season_year=Coalesce("finding__inspection__season_year", "entry__inspection__season_year"))
     )
+    return lines
+
+
+def _without_answered(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
+    """Those whose places no later inspection has looked at."""
     looked = standing(
         Entry.objects.filter(
             inspection__boat=OuterRef("boat"),
@@ -69,12 +84,7 @@ def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
             )
         )
     )
-    open_lines: QuerySet[DueBack] = (
-        lines.exclude(pk__in=lines.filter(answered).values("pk"))
-        .select_related("boat", "component", "spot", "finding", "entry", "surface")
-        .order_by("due_on", "pk")
-    )
-    return open_lines
+    return lines.exclude(pk__in=lines.filter(answered).values("pk"))
 
 
 def due_back_narrowed(
@@ -146,10 +156,25 @@ def with_earlier_lines(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
 
 
 def boats_due_back_on(yard: Yard | int) -> dict[int, date]:
-    """For each boat that has one, her earliest due-back day."""
-    return dict(
-        due_back_book(yard).order_by().values("boat").annotate(first=Min("due_on")).values_list("boat", "first")
-    )
+    """For each boat that has one, her earliest due-back day, in three queries.
+
+    Only lines from before a boat's last inspection can have been answered by a later one: whether they were is
+    looked for with these boats alone.
+    """
+    inspections = Inspection.objects.of_yard(yard).order_by().values("boat").annotate(last=Max("season_year"))
+    last_season: dict[int, int] = dict(inspections.values_list("boat", "last"))
+    first_days: dict[int, date] = {}
+    with_older_lines: set[int] = set()
+    lines = _lines(yard)
+    seasons = lines.order_by().values("boat", "season_year").annotate(first=Min("due_on"))
+    for boat, season_year, first in seasons.values_list("boat", "season_year", "first"):
+        if season_year is not None and season_year < last_season[boat]:
+            with_older_lines.add(boat)
+        else:
+            first_days[boat] = min(first, first_days.get(boat, first))
+    unanswered = _without_answered(lines.filter(boat__in=with_older_lines))
+    older = unanswered.order_by().values("boat").annotate(first=Min("due_on"))
+    return first_days | dict(older.values_list("boat", "first"))
 
 
 def boat_due_back_on(boat: Boat) -> date | None:

@@ -13,12 +13,12 @@ def standing(entries: QuerySet[Entry]) -> QuerySet[Entry]:
 
     `seen_at` is the tablet's time, or the server's where the tablet's clock runs ahead of it.
     """
-    superseded = Entry.objects.filter(supersedes=OuterRef("pk"))
-    return (
-        entries.filter(~Exists(superseded))
-        .annotate(seen_at=Least("observed_at", "received_at"))
-        .order_by("seen_at", "pk")
-    )
+    return in_order_seen(entries.filter(~Exists(Entry.objects.filter(supersedes=OuterRef("pk")))))
+
+
+def in_order_seen(entries: QuerySet[Entry]) -> QuerySet[Entry]:
+    """All of them, the oldest look first, with `seen_at`."""
+    return entries.annotate(seen_at=Least("observed_at", "received_at")).order_by("seen_at", "pk")
 
 
 def standing_entries(inspection: Inspection) -> QuerySet[Entry]:
@@ -37,4 +37,4 @@ def missing_photos(inspection: Inspection) -> QuerySet[EntryPhoto]:
     )
 
 
-__all__ = ["missing_photos", "standing", "standing_entries"]
+__all__ = ["in_order_seen", "missing_photos", "standing", "standing_entries"]

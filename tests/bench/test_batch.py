@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import http.client
-import io
 import json
 import os
-import sys
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, redirect_stdout
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,7 +17,8 @@ from django.utils import timezone
 from tests.bench.bare_models import PLAIN, tables_drop, tables_make
 from tests.bench.batches import ENTRIES, FINDINGS, aboard
 from tests.bench.measuring import in_turns, ratio, report
-from tests.processes import LOCALHOST, answers, fleet, free_port
+from tests.bench.serving import SERVER, served
+from tests.processes import LOCALHOST
 
 pytestmark = [pytest.mark.bench, pytest.mark.django_db(transaction=True)]
 
@@ -39,22 +37,8 @@ def plain_tables() -> Iterator[None]:
 
 @pytest.fixture
 def port(tmp_path: Path, plain_tables: None) -> Iterator[int]:
-    """One process that serves the service and the bare views, set up as in production."""
-    broker, cache = os.environ.get("CELERY_BROKER_URL", ""), os.environ.get("CACHE_URL", "")
-    where = free_port()
-    # What the server logged would bury the figures.
-    with ExitStack() as quiet, ExitStack() as running:
-        processes = running.enter_context(fleet(tmp_path / "fleet", broker_url=broker))
-        web = processes.start(
-            "web", sys.executable, "-m", "gunicorn", "yard.wsgi", "--bind", f"{LOCALHOST}:{where}",
-            "--workers", "1", "--worker-class", "sync", "--log-level", "warning", "--no-control-socket",
-            more={"DJANGO_SETTINGS_MODULE": "tests.bench.bench_settings", "LOG_FORMAT": "json"}
-            | ({"CACHE_URL": cache} if cache else {}),
-        )  # fmt: skip
-        web.wait_for(partial(answers, where))
+    with served(tmp_path / "fleet") as where:
         yield where
-        quiet.enter_context(redirect_stdout(io.StringIO()))
-        running.close()
 
 
 def post(port: int, address: str, body: bytes, key: str = "") -> Any:
@@ -118,7 +102,7 @@ def test_a_batch_against_a_bare_view(port: int) -> None:
         ],
         facts={
             "rows of a batch": sum(of_a_batch.values()),
-            "server": "gunicorn, 1 sync worker",
+            "server": SERVER,
             "broker": "yes" if os.environ.get("CELERY_BROKER_URL") else "no",
         },
     )

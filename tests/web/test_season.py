@@ -49,7 +49,7 @@ def test_a_boat_without_an_inspection_says_what_comes_first() -> None:
     yard = YardFactory.create()
     BoatFactory.create(yard=yard, name="Idle")
     row = row_of(Visitor(MemberFactory.create(yard=yard)).page(SEASON), "Idle")
-    assert "not yet" in row
+    assert "not looked at yet" in row
     assert "Inspection to be opened" in row
 
 
@@ -85,7 +85,7 @@ def test_findings_count_under_the_priority_that_stands() -> None:
     made.overrule(made.finding(frame, "REBED_SEALANT", priority="before_launch"), "watch")
     row = row_of(Visitor(made.manager).page(SEASON), made.boat.name)
     counts = [part.split("</td>")[0][-1] for part in row.split('<td role="cell" class="number')[1:]]
-    assert counts == ["1", "0", "0", "1", "0"]  # before launch, this season, next lay-up, watch, not seen
+    assert counts == ["1", "0", "0", "1", "0", "0"]  # by priority, then not seen and hours open
 
 
 def test_quotes_say_where_they_are_and_since_when() -> None:
@@ -122,7 +122,7 @@ def test_holds_and_entries_set_aside_are_in_the_way() -> None:
     )
     SetAsideFactory.create(boat=made.boat)
     row = row_of(Visitor(made.manager).page(SEASON), made.boat.name)
-    assert "1 hold on a job" in row
+    assert "holds: a part, expected in 14 days" in row
     assert "1 entry set aside" in row
 
 

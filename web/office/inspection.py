@@ -16,7 +16,8 @@ from inspections.selectors.entries import missing_photos
 from inspections.selectors.findings import findings_with_judgement
 from inspections.selectors.opening import opening_deeds
 from inspections.selectors.route import Route, route_of
-from inspections.services.inspections import inspection_close
+from inspections.services.inspections import inspection_afloat_set, inspection_close
+from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
@@ -27,6 +28,10 @@ from workshop.services.quote_words import place_of
 from workshop.services.quotes import quote_draft
 from yard.models import Component
 from yard.refusals import Refused
+
+
+class AfloatForm(YardForm):
+    afloat_on = DayField(label="Went in on", required=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +88,23 @@ def close(request: MemberRequest, pk: int) -> HttpResponse:
     except Refused as refusal:
         return _shown(request, held, refused=refusal)
     messages.success(request, "The inspection is closed.")
+    return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
+
+
+@require_POST
+@for_managers
+def afloat(request: MemberRequest, pk: int) -> HttpResponse:
+    """Write down the day on which she went in, or take it back."""
+    held = _inspection(request, pk)
+    form = AfloatForm(request.POST)
+    try:
+        if not form.is_valid():
+            raise first_refusal(form)
+        inspection_afloat_set(inspection=held, afloat_on=form.cleaned_data["afloat_on"], at=timezone.now())
+    except Refused as refusal:
+        return _shown(request, held, refused=refusal)
+    went_in = form.cleaned_data["afloat_on"] is not None
+    messages.success(request, f"{held.boat.name} is {'afloat' if went_in else 'ashore again'}.")
     return HttpResponseRedirect(reverse("web:inspection", args=[held.pk]))
 
 

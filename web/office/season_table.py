@@ -1,131 +1,146 @@
-"""The lines of the season page: every boat, how far she is, and what is in her way."""
+"""The lines of the season page, made ready to be shown: three hundred of them are written out at once.
+
+What is the same for many boats (the drawing of a stage, a day in words) is made once, and the template only prints.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
+from functools import cache
+
+from django.urls import reverse
+from django.utils.safestring import SafeString
 
 from inspections.judgement.vocabulary import Priority
-from inspections.selectors.season import SeasonRow, season_rows
-from web.office.season_figures import Asked, SeasonFigures, season_figures
-from workshop.models import Job, Quote
-from yard.models import Yard
-from yard.weeks import Week, week_of
-
-
-@dataclass(frozen=True, slots=True)
-class SeasonLine:
-    """One boat in a season: what the inspection says, the quote, and what has to happen before she can go in."""
-
-    row: SeasonRow
-    asked: Asked | None
-    in_the_way: tuple[str, ...]
-
-    @property
-    def week(self) -> Week | None:
-        return None if self.row.launch_on is None else week_of(self.row.launch_on)
-
-    @property
-    def findings(self) -> Sequence[tuple[str, int]]:
-        """Priority and count, the most urgent first."""
-        return [(priority.value, self.row.findings.get(priority, 0)) for priority in Priority]
+from web.base.marks import priority
+from web.office.season_line import SeasonLine
+from web.office.season_row import row_written
+from web.templatetags.faying import bar, brief_day, short_day
+from workshop.planning.way import STAGES, Stage
+from workshop.selectors.season import SeasonBoat
+from workshop.selectors.season_quotes import SeasonQuote
+from yard.locale_format import hours_text
+from yard.models import Build, Yard
+from yard.weeks import Week
 
 
 @dataclass(frozen=True, slots=True)
 class SeasonWeek:
-    """The boats that go in in one week; `week` is None for those without a day."""
+    """The boats that go in in one week, written out; nothing is told where another order holds."""
 
-    week: Week | None
     told: str
-    lines: tuple[SeasonLine, ...]
+    rows: SafeString
 
 
 @dataclass(frozen=True, slots=True)
 class SeasonTotals:
-    """What the lines shown come to."""
+    """What the boats shown come to."""
 
     boats: int
     checks: int
     answered: int
-    by_priority: tuple[tuple[str, int], ...]
+    by_priority: tuple[tuple[SafeString, int], ...]
     not_seen: int
-    with_decider: int
+    quotes_out: int
+    hours: str
     clear: int
 
 
-def season_lines(yard: Yard, season_year: int) -> list[SeasonLine]:
-    """Every boat of the yard, in the order in which they go in."""
-    figures = season_figures(yard, season_year)
-    return [_line(row, figures) for row in season_rows(yard, season_year)]
+class Writer:
+    """Writes out the lines of one yard on one day."""
+
+    def __init__(self, yard: Yard, today: date) -> None:
+        self._today = today
+        self._short_day = cache(lambda day: short_day(day, yard))
+        self._day = cache(lambda day: brief_day(day, yard))
+        self._hours = cache(lambda hours: hours_text(hours, yard.locale) if hours else "")
+        self._heads = [priority(each.value) for each in Priority]
+        self._at = {name: _maker(name) for name in ("web:boat", "web:inspection", "web:quote")}
+        self._builds = dict(Build.choices)
+
+    def in_order(self, boats: Iterable[SeasonBoat]) -> SeasonWeek:
+        """All rows as they come, with the week beside each day."""
+        rows = (row_written(self._line(boat), self._heads, with_week=True) for boat in boats)
+        return SeasonWeek("", SafeString("\n".join(rows)))
+
+    def weeks(self, boats: Iterable[SeasonBoat]) -> list[SeasonWeek]:
+        """The rows under the week they go in, in their order."""
+        weeks: dict[Week | None, list[SafeString]] = {}
+        for boat in boats:
+            weeks.setdefault(boat.week, []).append(row_written(self._line(boat), self._heads, with_week=False))
+        return [SeasonWeek(self._week(week), SafeString("\n".join(rows))) for week, rows in weeks.items()]
+
+    def totals(self, boats: Sequence[SeasonBoat]) -> SeasonTotals:
+        """The line below the table."""
+        findings: Counter[Priority] = Counter()
+        for boat in boats:
+            findings.update(boat.row.findings)
+        return SeasonTotals(
+            boats=len(boats),
+            checks=sum(boat.row.checks for boat in boats),
+            answered=sum(boat.row.answered for boat in boats),
+            by_priority=tuple(zip(self._heads, (findings[each] for each in Priority), strict=True)),
+            not_seen=sum(boat.row.not_seen for boat in boats),
+            quotes_out=sum(boat.waiting_since is not None for boat in boats),
+            hours=self._hours(sum((boat.work.agreed for boat in boats), Decimal(0))),
+            clear=sum(boat.clear for boat in boats),
+        )
+
+    def _week(self, week: Week | None) -> str:
+        if week is None:
+            return "No day yet"
+        days = f"{self._short_day(week.monday)} to {self._short_day(week.sunday)}"
+        return f"Week {week.number}, {week.told_from(self._today)}: {days}"
+
+    def _line(self, boat: SeasonBoat) -> SeasonLine:
+        row, blocks = boat.row, boat.blocks
+        due = row.due_back_on
+        return SeasonLine(
+            name=row.boat.name,
+            at=self._at["web:boat"](row.boat.pk),
+            about=f"{self._builds[row.boat.build]}, {row.boat.loa_mm / 1000:.2f} m",
+            launch="" if row.launch_on is None else self._short_day(row.launch_on),
+            week="" if boat.week is None else f"week {boat.week.number}",
+            stage=boat.stage.label,
+            way=way_drawn(boat.stage),
+            inspection_at="" if row.inspection is None else self._at["web:inspection"](row.inspection.pk),
+            answered=row.answered,
+            checks=row.checks,
+            counts=tuple(row.findings.values()),
+            not_seen=row.not_seen,
+            quote_at="" if boat.quote is None else self._at["web:quote"](boat.quote.pk),
+            quote="" if boat.quote is None else str(boat.quote.state.label),
+            quote_day="" if boat.quote is None else self._quote_day(boat.quote),
+            hours=self._hours(boat.work.agreed),
+            due="" if due is None else self._day(due),
+            overdue=due is not None and due < self._today,
+            first=_capital(blocks[0].told) if blocks else "",
+            more=", ".join(block.told for block in blocks[1:]),
+        )
+
+    def _quote_day(self, quote: SeasonQuote) -> str:
+        day = self._short_day(quote.facts.since)
+        return f"since {day}" if quote.waits else day
 
 
-def season_weeks(lines: Iterable[SeasonLine], today: date) -> list[SeasonWeek]:
-    """The lines under the week they go in, in their order."""
-    weeks: dict[Week | None, list[SeasonLine]] = {}
-    for line in lines:
-        weeks.setdefault(line.week, []).append(line)
-    return [
-        SeasonWeek(week, week.told_from(today) if week is not None else "", tuple(inside))
-        for week, inside in weeks.items()
-    ]
+@cache
+def way_drawn(stage: Stage) -> SafeString:
+    """How far that is, drawn; the word stands beside."""
+    return bar(STAGES.index(stage) + 1, len(STAGES))
 
 
-def season_totals(lines: Sequence[SeasonLine]) -> SeasonTotals:
-    """The line below the table."""
-    findings: Counter[str] = Counter()
-    for line in lines:
-        findings.update(dict(line.findings))
-    return SeasonTotals(
-        boats=len(lines),
-        checks=sum(line.row.checks for line in lines),
-        answered=sum(line.row.answered for line in lines),
-        by_priority=tuple((priority.value, findings[priority.value]) for priority in Priority),
-        not_seen=sum(line.row.not_seen for line in lines),
-        with_decider=sum(line.asked is not None and line.asked.quote.state == Quote.State.SENT for line in lines),
-        clear=sum(not line.in_the_way for line in lines),
-    )
+def _maker(name: str) -> Callable[[int], str]:
+    """Where the pages of that name are, by key: the address is looked up once."""
+    before, _, after = reverse(name, args=[1]).rpartition("1")
+    return lambda key: f"{before}{key}{after}"
 
 
-def _line(row: SeasonRow, figures: SeasonFigures) -> SeasonLine:
-    if row.inspection is None:
-        return SeasonLine(row, None, ("inspection to be opened",))
-    asked = figures.quotes.get(row.inspection.pk)
-    return SeasonLine(row, asked, tuple(_in_the_way(row, asked, figures)))
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
-def _in_the_way(row: SeasonRow, asked: Asked | None, figures: SeasonFigures) -> Iterable[str]:
-    """What has to happen before she can go in, in the order of the work."""
-    assert row.inspection is not None
-    key = row.inspection.pk
-    jobs = figures.jobs.get(key, {})
-    if row.inspection.closed_at is None:
-        missing = figures.photos_missing.get(key, 0)
-        yield from _told(row.checks - row.answered, "check to answer", "checks to answer")
-        yield from _told(missing, "photo not here yet", "photos not here yet")
-        if row.answered >= row.checks and not missing:
-            yield "inspection to be closed"
-    yield from _told(figures.set_aside_by_boat.get(row.boat.pk, 0), "entry set aside", "entries set aside")
-    yield from _told(row.unjudged, "finding not judged yet", "findings not judged yet")
-    if asked is not None and asked.quote.state == Quote.State.DRAFT:
-        yield f"quote {asked.quote.number} to be sent"
-    else:
-        yield from _told(jobs.get(Job.State.PROPOSED, 0), "job to be quoted", "jobs to be quoted")
-    if asked is not None and asked.quote.state == Quote.State.SENT:
-        yield from _told(asked.questions, "question to be answered", "questions to be answered")
-        yield f"{row.boat.decider.name} to decide on {asked.jobs - asked.decided} of {asked.jobs}"
-    waiting = figures.waiting.get(key)
-    if waiting is not None:
-        yield from _told(waiting.holds, "hold on a job", "holds on jobs")
-    to_do = sum(jobs.get(state, 0) for state in (Job.State.APPROVED, Job.State.IN_WORK, Job.State.STOPPED))
-    yield from _told(to_do, "job to be done", "jobs to be done")
-    yield from _told(jobs.get(Job.State.DONE, 0), "job to be verified", "jobs to be verified")
-
-
-def _told(number: int, one: str, many: str) -> Iterable[str]:
-    if number > 0:
-        yield f"{number} {one if number == 1 else many}"
-
-
-__all__ = ["SeasonLine", "SeasonTotals", "SeasonWeek", "season_lines", "season_totals", "season_weeks"]
+__all__ = ["SeasonTotals", "SeasonWeek", "Writer", "way_drawn"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -98,6 +98,12 @@ def moment(value: datetime | None, yard: Clock) -> str:
 
 
 @register.filter
+def clock(value: datetime, yard: Clock) -> str:
+    """09:12, by the yard's clock."""
+    return format_time(value.astimezone(yard.zone), "short", tzinfo=yard.zone, locale=locale_check(yard.locale))
+
+
+@register.filter
 def money(value: Decimal | None, yard: Clock) -> str:
     """In the yard's currency."""
     return "" if value is None else money_text(value, yard.currency, yard.locale)
@@ -107,6 +113,12 @@ def money(value: Decimal | None, yard: Clock) -> str:
 def hours(value: Decimal, yard: Clock) -> str:
     """6½ h."""
     return hours_text(value, yard.locale)
+
+
+@register.filter
+def rough_hours(value: Decimal, yard: Clock) -> str:
+    """126 h: for sums that are no more exact than that. What is more than nothing is told as an hour at least."""
+    return hours_text(value.quantize(Decimal(1), rounding=ROUND_CEILING), yard.locale)
 
 
 @register.filter
