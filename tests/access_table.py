@@ -436,6 +436,8 @@ def _web_rows() -> Iterator[Row]:
     looked = {**done, "verification": "verification"}
     yield _works("jobs/<int:pk>/second-look/<int:verification>/", looked, 422)
     quote = {"pk": "quote"}
+    yield _page("GET", "quotes/", (200, 200, 200), "members read the quotes of their own yard")
+    yield _page("GET", "quotes/list.csv", (200, 200, 200), "members read the quotes of their own yard")
     yield _reads("quotes/<int:pk>/", quote)
     yield _reads("quotes/<int:pk>/preview/", quote)
     yield _reads("quotes/<int:pk>/report.pdf", {"pk": "done_quote"})

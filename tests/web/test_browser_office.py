@@ -73,6 +73,7 @@ def everything() -> tuple[Letter, list[str]]:
         f"/spots/{finding.spot_id}/",
         f"/findings/{finding.pk}/",
         f"/inspections/{spring.inspection.pk}/",
+        "/quotes/",
         f"/quotes/{letter.quote.pk}/",
         f"/quotes/{draft.pk}/",
         f"/quotes/{draft.pk}/preview/",

@@ -86,6 +86,7 @@ def test_the_main_pages_are_drawn(browser: Browser, live_server: LiveServer, lai
         "spot": f"/spots/{old.spot_id}/",
         "finding": f"/findings/{finding.pk}/",
         "inspection": f"/inspections/{most.inspection_id}/",
+        "quotes": "/quotes/",
         "quote": f"/quotes/{most.pk}/",
         "quote-draft": f"/quotes/{draft.pk}/",
         "templates": "/templates/",

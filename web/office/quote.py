@@ -245,7 +245,7 @@ def shown(
         request,
         "quote.html",
         {
-            "here": "season",
+            "here": "quotes",
             "quote": held,
             "boat": held.boat,
             "decider": held.boat.decider,

@@ -109,6 +109,12 @@ def money(value: Decimal | None, yard: Clock) -> str:
     return "" if value is None else money_text(value, yard.currency, yard.locale)
 
 
+@register.simple_tag
+def amount(value: Decimal, currency: str, yard: Clock) -> str:
+    """In a currency of its own: what was quoted stays in that of its day."""
+    return money_text(value, currency, yard.locale)
+
+
 @register.filter
 def hours(value: Decimal, yard: Clock) -> str:
     """6½ h."""
