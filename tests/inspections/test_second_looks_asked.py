@@ -10,6 +10,7 @@ import pytest
 from inspections.models import Assessment, Check, DueBack, Finding, SecondLookAsk
 from inspections.models.inspections import CheckOrigin
 from inspections.selectors.route import route_of
+from inspections.services.findings import finding_set_state
 from inspections.services.inspections import inspection_close, inspection_open
 from inspections.services.second_look_asks import asks_not_answered, second_look_ask, second_look_withdraw
 from tests.inspections.scenes import Scene
@@ -111,6 +112,25 @@ def test_between_inspections_it_waits_for_the_next_one(ours: Scene) -> None:
     assert following.checks.filter(spot=finding.spot).count() == 1
 
 
+def test_a_spot_that_is_asked_about_anyway_is_asked_about_once(ours: Scene) -> None:
+    finding = found(ours)
+    ours.store(ours.wet())
+    inspection_close(inspection=ours.inspection, at=ours.at + timedelta(minutes=15), by=None)
+    following = inspection_open(boat=ours.boat, season_year=2028, at=ours.at + timedelta(days=360), by=None)
+    (before,) = following.checks.filter(spot=finding.spot)
+    asked = ask(ours, finding)
+    check = check_of(asked)
+    assert (check.pk, check.origin) == (before.pk, CheckOrigin.SECOND_LOOK)
+    assert "asks: Probe it from below, too." in check.look_for
+    second_look_withdraw(ask=asked, by=ours.manager, at=ours.at)
+    check.refresh_from_db()
+    assert (check.origin, check.prompt, check.look_for) == (before.origin, before.prompt, before.look_for)
+    at = ours.at + timedelta(days=361)
+    ours.store({**ours.sound(check), "observed_at": at.isoformat()}, inspection=following, at=at)
+    with pytest.raises(Refused, match="looked at again in 2028"):
+        ask(ours, finding)
+
+
 def test_it_is_taken_back_with_its_check_until_somebody_has_looked(ours: Scene) -> None:
     finding = found(ours)
     asked = second_look_withdraw(ask=ask(ours, finding), by=ours.manager, at=ours.at)
@@ -123,9 +143,12 @@ def test_it_is_taken_back_with_its_check_until_somebody_has_looked(ours: Scene) 
 
 
 def test_it_is_refused_where_there_is_no_place_to_look_at(ours: Scene) -> None:
+    repaired = finding_set_state(finding=found(ours), state=Finding.State.REPAIRED, at=ours.at)
+    with pytest.raises(Refused, match="waits to be verified"):
+        ask(ours, repaired)
     sheet = ours.finding(check=None, component=None, spot=None, elsewhere="under the cradle")
     ours.store(sheet)
     with pytest.raises(Refused, match="no spot"):
-        ask(ours, Finding.objects.get())
+        ask(ours, Finding.objects.get(spot=None))
     with pytest.raises(Refused, match="note"):
-        ask(ours, Finding.objects.get(), "  ")
+        ask(ours, Finding.objects.get(spot=None), "  ")
