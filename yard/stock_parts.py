@@ -13,6 +13,9 @@ WOODEN_BUILDS: Final = frozenset({"carvel", "clinker", "cold_moulded", "plywood"
 FITS_EVERY_HULL: Final = "any_hull"
 FITS_A_WOODEN_HULL: Final = "wooden_hull"
 
+# In which order somebody goes over a boat; groups of a yard's own come after these.
+GROUPS: Final = ("hull", "deck", "deckhouse", "cockpit", "rig", "steering", "anchoring", "machinery", "safety_gear")
+
 # A yard's own classes of skin aren't known here, and are offered to every wooden hull.
 SKINS: Final = {
     "PLK_CARVEL": frozenset({"carvel", "strip"}),
@@ -24,6 +27,8 @@ SKINS: Final = {
 class StockClass(Protocol):
     @property
     def code(self) -> str: ...
+    @property
+    def group(self) -> str: ...
     @property
     def fits(self) -> list[str]: ...
 
@@ -39,12 +44,16 @@ def is_usual(part: StockClass, build: str) -> bool:
 
 
 def stock_list(classes: Iterable[Class], build: str) -> tuple[list[Class], list[Class]]:
-    """The classes usual on a boat of this build, and the others, each in the order given."""
+    """The classes usual on a boat of this build, and the others, each by group and else in the order given."""
     usual: list[Class] = []
     others: list[Class] = []
-    for part in classes:
+    for part in sorted(classes, key=_place_of_group):
         (usual if is_usual(part, build) else others).append(part)
     return usual, others
 
 
-__all__ = ["SKINS", "WOODEN_BUILDS", "is_usual", "stock_list"]
+def _place_of_group(part: StockClass) -> tuple[int, str]:
+    return (GROUPS.index(part.group), "") if part.group in GROUPS else (len(GROUPS), part.group)
+
+
+__all__ = ["GROUPS", "SKINS", "WOODEN_BUILDS", "is_usual", "stock_list"]

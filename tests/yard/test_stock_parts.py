@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from yard.models import Build
-from yard.stock_parts import SKINS, WOODEN_BUILDS, stock_list
+from yard.stock_parts import GROUPS, SKINS, WOODEN_BUILDS, stock_list
 
 CATALOGUE = json.loads(Path("fixtures/catalogue/component_classes.json").read_text())["items"]
 
@@ -18,9 +18,10 @@ CATALOGUE = json.loads(Path("fixtures/catalogue/component_classes.json").read_te
 class Part:
     code: str
     fits: list[str]
+    group: str = "hull"
 
 
-STOCK = [Part(item["code"], item["fits"]) for item in CATALOGUE]
+STOCK = [Part(item["code"], item["fits"], item["group"]) for item in CATALOGUE]
 
 
 def usual(build: str) -> set[str]:
@@ -45,6 +46,13 @@ def test_a_class_of_the_yards_own_is_known_by_what_it_fits() -> None:
     assert stock_list([own], "clinker") == ([own], [])
     assert stock_list([own], "metal") == ([], [own])
     assert stock_list([Part("NOWHERE", [])], "clinker")[0] == []
+
+
+def test_groups_follow_the_way_over_the_boat_and_the_yards_own_come_last() -> None:
+    assert {item["group"] for item in CATALOGUE} == set(GROUPS)
+    own = Part("OUR_SAUNA", ["any_hull"], "comfort")
+    groups = [part.group for part in stock_list([own, *reversed(STOCK)], "carvel")[0]]
+    assert groups == sorted(groups, key=[*GROUPS, "comfort"].index)
 
 
 def test_builds_of_wood_are_builds() -> None:
