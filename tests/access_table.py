@@ -374,6 +374,12 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("due-back/calendars/<uuid:pk>/revoke/", {"pk": "calendar"}, 302)
     yield _page("POST", "due-back/weekly-mail/", (302, 302, 302), "each chooses for themselves", body={})
     yield _reads("picking-list/")
+    kept = "managers set their own yard"
+    for route in ("", "money/", "seasons/", "rules/"):
+        yield _page("GET", f"settings/{route}", (200, 403, 200), kept)
+    for route in ("yard/", "days/", "money/rate/", "money/vat/", "seasons/season/", "seasons/climate/"):
+        yield _page("POST", f"settings/{route}", (422, 403, 422), kept, body={})
+    yield _page("POST", "settings/rules/", (200, 403, 200), "they are shown what it would change", body={})
     yield _reads("search/")
     yield _page("GET", "search/", (200, 200, 200), "members search their own yard", query="q=a")
     yield _reads("boats/")

@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
+from inspections.services.asking import ask_to_rejudge
 from web.base.forms import sentence
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import UNPROCESSABLE, page
@@ -81,6 +82,7 @@ def part(request: MemberRequest, pk: int) -> HttpResponse:
     if form.is_bound and form.is_valid():
         try:
             component_change(component=held, changes=form.cleaned_data)
+            ask_to_rejudge(held.yard, at=timezone.now())  # its wood may be another than was thought
         except Refused as refusal:
             form.refuse(refusal)
             held = _part_of(request, pk)  # as it is, whatever was tried
