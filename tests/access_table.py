@@ -432,6 +432,7 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("jobs/<int:pk>/split/", job, 422, body={})
     for deed, answer in (("start", 422), ("meter", 422), ("air", 422), ("hours", 422), ("material", 422)):
         yield _works(f"jobs/<int:pk>/{deed}/", job, answer)
+    yield _works("jobs/<int:pk>/extra-work/", job, 422)
     yield _works("jobs/<int:pk>/wait/", job, 422)
     yield _works("jobs/<int:pk>/done/", job, 422)
     step = "jobs/<int:pk>/steps/<int:operation>/<int:number>/"

@@ -11,7 +11,7 @@ from tests.factories.inspections import picture
 from tests.web.screens import screen
 from tests.web.visitor import Visitor
 from tests.workshop.spring import AT, Spring, a_spring
-from workshop.models import Job, Treatment
+from workshop.models import ExtraWork, Job, Treatment
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
 from workshop.services.work import job_start
@@ -151,3 +151,36 @@ def test_a_held_job_that_has_not_begun_waits_too() -> None:
     hold_add(job=job, kind="part", what="bolts", who=None, expected_on=AT.date(), meanwhile="a cover", at=AT)
     page = Visitor(spring.technician).page(f"/jobs/{job.pk}/")
     assert "nobody named" in page
+
+
+@pytest.mark.django_db
+def test_extra_work_goes_on_within_what_was_agreed_and_waits_for_an_addendum_past_it() -> None:
+    spring, job = a_job()
+    office, address = Visitor(spring.technician), f"/jobs/{job.pk}/"
+    said = {"what": "The bedding is gone aft too", "finding": str(Finding.objects.get().pk), "treatment": "SEAM"}
+    assert "were agreed in quote" in office.page(address)
+    assert "have room for it: go on" in office.after(f"{address}extra-work/", **said, quantity="0,01")
+    page = office.after(f"{address}extra-work/", **said, quantity="50")
+    assert "have no room for it" in page
+    within, past = ExtraWork.objects.order_by("pk")
+    assert within.more is None
+    assert past.more is not None
+    assert "within what was agreed" in page
+    assert f'for an addendum: <a href="/jobs/{past.more_id}/">' in page
+
+    page = office.refused(f"{address}extra-work/", **said, quantity="0")
+    assert "give more than 0" in page
+    assert 'value="The bedding is gone aft too"' in page
+    assert "say it in a few words" in office.refused(f"{address}extra-work/", **{**said, "what": " "}, quantity="1")
+    assert ExtraWork.objects.count() == 2
+
+
+@pytest.mark.django_db
+def test_nothing_is_added_to_a_job_that_nobody_agreed_to() -> None:
+    spring = a_spring(name="Sea Pink")
+    spring.finding(spring.component("Chainplate"), "SEAM")
+    (job,) = spring.propose()
+    office = Visitor(spring.technician)
+    assert "Extra work found" not in office.page(f"/jobs/{job.pk}/")
+    said = {"what": "x", "finding": str(Finding.objects.get().pk), "treatment": "SEAM", "quantity": "1"}
+    assert "proposed" in office.refused(f"/jobs/{job.pk}/extra-work/", **said)

@@ -19,10 +19,20 @@ from inspections.services.photos import photo_receive
 from web.base.forms import YardForm, first_refusal
 from web.base.members import MemberRequest, for_members, row_of
 from web.base.pages import page
-from web.office.job_forms import AirForm, DoneForm, HoldForm, HoursForm, MaterialForm, MeterForm, VerifyForm
+from web.office.job_forms import (
+    AirForm,
+    DoneForm,
+    ExtraWorkForm,
+    HoldForm,
+    HoursForm,
+    MaterialForm,
+    MeterForm,
+    VerifyForm,
+)
 from web.office.job_told import JobTold, job_told
-from workshop.models import Hold, Job, Material, Operation, Verification
-from workshop.services.jobs import hold_add, hold_release
+from workshop.models import ExtraWork, Hold, Job, Material, Operation, Treatment, Verification
+from workshop.services.ceiling import agreed_on, extra_work
+from workshop.services.jobs import OperationSheet, hold_add, hold_release
 from workshop.services.steps import job_air_set, meter_read, step_take_back, step_tick
 from workshop.services.stopping import job_stop
 from workshop.services.verifying import finding_verify, second_look_give
@@ -126,6 +136,29 @@ def material(request: MemberRequest, pk: int) -> HttpResponse:
         return "The material is booked."
 
     return _done(request, held, book, anchor="material", bound={"material": form})
+
+
+@require_POST
+@for_members
+def extra(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take down extra work that was found on the agreed job."""
+    held = _job(request, pk)
+    places = job_told(held, now=timezone.now()).places
+    form = ExtraWorkForm(Treatment.objects.of_yard(held.yard_id), places, request.POST, auto_id="extra-%s")
+
+    def found() -> str:
+        given = _given(form)
+        work = OperationSheet(given["treatment"], UUID(given["finding"]), given["quantity"])
+        said: dict[str, Any] = {"job": held, "by": request.member, "at": timezone.now(), "what": given["what"]}
+        try:
+            taken = extra_work(**said, operations=[work])
+        except Refused as refusal:  # of the one operation that the form has
+            raise Refused(refusal.field.removeprefix("operations.0."), refusal.problem, refusal.remedy) from refusal
+        if taken.more is None:
+            return "It is written down. The hours that were agreed have room for it: go on."
+        return "The hours that were agreed have no room for it. It waits as a job for an addendum to the quote."
+
+    return _done(request, held, found, anchor="extra", bound={"extra": form})
 
 
 @require_POST
@@ -292,6 +325,13 @@ def _shown(
             "material_logs": list(
                 held.material_logs.select_related("member__user", "material").order_by("used_on", "id")
             ),
+            "extra_works": list(
+                ExtraWork.objects.filter(job=held.extends_id or held.pk)
+                .select_related("by__user", "more")
+                .order_by("found_at", "id")
+            ),
+            "agreed": agreed_on([held]).get(held.pk),
+            "may_add": held.state in (Job.State.APPROVED, Job.State.IN_WORK),
             "quotes": list(
                 {line.quote for line in held.quote_lines.select_related("quote").defer("quote__content")}
             ),
@@ -315,6 +355,7 @@ def _forms(request: MemberRequest, told: JobTold) -> dict[str, YardForm]:
         "hours": HoursForm(auto_id="hours-%s", initial={"worked_on": day}),
         "material": MaterialForm(Material.objects.of_yard(yard), auto_id="material-%s", initial={"used_on": day}),
         "meter": MeterForm(told.places, auto_id="meter-%s"),
+        "extra": ExtraWorkForm(Treatment.objects.of_yard(yard), told.places, auto_id="extra-%s"),
         "hold": HoldForm(Member.objects.of_yard(yard).select_related("user"), auto_id="hold-%s"),
         "done": DoneForm(auto_id="done-%s"),
     }
@@ -328,6 +369,7 @@ def _forms(request: MemberRequest, told: JobTold) -> dict[str, YardForm]:
 __all__ = [
     "air",
     "done",
+    "extra",
     "hours",
     "job",
     "material",

@@ -9,7 +9,7 @@ from django import forms
 
 from inspections.models import Finding
 from web.base.forms import DayField, YardForm
-from workshop.models import Material
+from workshop.models import Material, Treatment
 from workshop.models.jobs import HoldKind, WorkedIn
 from workshop.services.verifying import MEASURED, Measured
 from yard.models import Member
@@ -75,6 +75,26 @@ class AirForm(YardForm):
     worked_in = forms.ChoiceField(label="Where it is done", choices=WorkedIn.choices)
 
 
+class ExtraWorkForm(YardForm):
+    """What was found on the way, as one operation at one of the job's places."""
+
+    what = ShortField(label="What was found", help_text="In the words in which the decider would read it.")
+    finding = forms.ChoiceField(label="At which place")
+    treatment = forms.ChoiceField(label="What is to be done")
+    quantity = DecimalField(label="How much", help_text="In the unit that stands beside what is to be done.")
+
+    def __init__(
+        self, treatments: Iterable[Treatment], places: Mapping[Finding, str], *args: Any, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["finding"].choices = [  # type: ignore[attr-defined]
+            (str(finding.pk), place) for finding, place in places.items()
+        ]
+        self.fields["treatment"].choices = [  # type: ignore[attr-defined]
+            (each.code, f"{each.name}, in {each.unit.replace('_', ' ')}") for each in treatments
+        ]
+
+
 class HoldForm(YardForm):
     kind = forms.ChoiceField(label="It waits for", choices=HoldKind.choices)
     what = ShortField(label="What exactly", max_length=200)
@@ -107,4 +127,13 @@ class VerifyForm(YardForm):
         return [Measured(name, value) for name, value in given if value is not None]
 
 
-__all__ = ["AirForm", "DoneForm", "HoldForm", "HoursForm", "MaterialForm", "MeterForm", "VerifyForm"]
+__all__ = [
+    "AirForm",
+    "DoneForm",
+    "ExtraWorkForm",
+    "HoldForm",
+    "HoursForm",
+    "MaterialForm",
+    "MeterForm",
+    "VerifyForm",
+]

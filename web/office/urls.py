@@ -99,6 +99,7 @@ urlpatterns = [
     path("jobs/<int:pk>/air/", job.air, name="job-air"),
     path("jobs/<int:pk>/hours/", job.hours, name="job-hours"),
     path("jobs/<int:pk>/material/", job.material, name="job-material"),
+    path("jobs/<int:pk>/extra-work/", job.extra, name="job-extra"),
     path("jobs/<int:pk>/wait/", job.wait, name="job-wait"),
     path("jobs/<int:pk>/holds/<int:hold>/release/", job.release, name="job-release"),
     path("jobs/<int:pk>/done/", job.done, name="job-done"),
