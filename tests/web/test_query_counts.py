@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from inspections.models import Inspection
 from tests.factories import BoatFactory, ComponentClassFactory, ComponentFactory, MemberFactory, SpotFactory
 from tests.factories.inspections import (
     AssessmentFactory,
@@ -16,11 +17,11 @@ from tests.factories.inspections import (
     InspectionFactory,
     SetAsideFactory,
 )
-from tests.factories.workshop import JobFactory
+from tests.factories.workshop import JobFactory, OperationFactory, TreatmentFactory
 from tests.queries import assert_same_queries
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
-from workshop.models import Quote
+from workshop.models import Decision, Hold, Quote, QuoteLine, Treatment, WorkLog
 from yard.models import ComponentClass, Member
 
 pytestmark = pytest.mark.django_db
@@ -32,6 +33,7 @@ class Fleet:
     def __init__(self) -> None:
         self.manager: Member = MemberFactory.create()
         self.kind: ComponentClass = ComponentClassFactory.create(yard=self.manager.yard)
+        self.treatment: Treatment = TreatmentFactory.create(yard=self.manager.yard)
         self.boats = 0
 
     def grow(self, boats: int) -> None:
@@ -53,6 +55,7 @@ class Fleet:
         AssessmentFactory.create(finding=finding)
         DueBackFactory.create(finding=finding)
         JobFactory.create(inspection=inspection)
+        self._agreed(inspection)
         SetAsideFactory.create(boat=boat, author=author)
         Quote.objects.create(
             yard=boat.yard,
@@ -62,6 +65,48 @@ class Fleet:
             currency="EUR",
             valid_until=date(2027, 5, 1),
             created_at=NOW,
+        )
+
+    def _agreed(self, inspection: Inspection) -> None:
+        """A job that was agreed, is in work, and waits for something."""
+        job = JobFactory.create(inspection=inspection, state="in_work")
+        OperationFactory.create(job=job, finding=inspection.findings.get(), treatment=self.treatment)
+        about = {"yard": job.yard, "job": job}
+        quote = Quote.objects.create(
+            yard=job.yard,
+            boat=job.boat,
+            inspection=inspection,
+            number=1_000 + self.boats,
+            state="decided",
+            currency="EUR",
+            valid_until=date(2027, 5, 1),
+            created_at=NOW,
+            sent_at=NOW,
+            ended_at=NOW,
+            content="{}",
+            digest="0" * 64,
+        )
+        line = QuoteLine.objects.create(
+            **about,
+            quote=quote,
+            position=1,
+            hours_likely=4,
+            hours_ceiling=6,
+            net_labour=1,
+            net_materials=1,
+            vat_rate_pct=0,
+        )
+        Decision.objects.create(
+            yard=job.yard,
+            line=line,
+            verdict="approve",
+            digest=quote.digest,
+            owner=job.boat.decider_owner,
+            decided_at=NOW,
+        )
+        WorkLog.objects.create(**about, member=self.manager, worked_on=NOW.date(), hours=1, booked_at=NOW)
+        Hold.objects.create(
+            **about, kind="tool", what="a scarf jig", expected_on=NOW.date(), meanwhile="taped", made_at=NOW
         )
 
 
@@ -90,7 +135,7 @@ def test_a_boats_pages_ask_no_more_when_much_was_found(kind: str) -> None:
     fleet = Fleet()
     fleet.grow(1)
     visitor = Visitor(fleet.manager)
-    quote = Quote.objects.select_related("boat", "inspection").get()
+    quote = Quote.objects.select_related("boat", "inspection").get(state="draft")
     component = quote.boat.components.get()
     spot = component.spots.get()
     address = {

@@ -103,7 +103,7 @@ def test_the_main_pages_are_drawn(browser: Browser, live_server: LiveServer, lai
             for name, address in office.items():
                 draw(window, address, f"{name}-{size}-{scheme}")
             if (size, scheme) == ("desk", "light"):
-                draw_small(window, office["season"], "season", part="body", most=1000)
+                draw_small(window, office["season"], "season", part="body", most=1900)
                 window.page.emulate_media(media="print")
                 for name in ("season", "due-back", "inspection"):
                     draw(window, office[name], f"{name}-print")

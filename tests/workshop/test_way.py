@@ -47,6 +47,7 @@ SPRING: list[tuple[BoatFacts, Stage, list[str]]] = [
         Stage.OPENED_UP,
         ["2 steps of opening up to do", "1 check to answer", "2 places not seen"],
     ),
+    (replace(OPENED, steps_said=0, answered=8), Stage.OPENED_UP, ["1 check to answer"]),
     (
         replace(OPENED, answered=9, photos_missing=1),
         Stage.OPENED_UP,

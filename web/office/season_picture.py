@@ -17,6 +17,7 @@ HEIGHT: Final = 220
 TOP: Final = 26  # room for a word above the highest bar
 FLOOR: Final = 180
 LEFT_PCT: Final = 9.0  # room for the figures of the scale
+WIDEST_PCT: Final = 7.0  # of a bar, where there are few weeks
 STEPS: Final = 4
 # So many weeks have room for a label each on a phone; of more, every second or third is labelled there.
 LABELS_ON_A_PHONE: Final = 7
@@ -82,14 +83,15 @@ def picture_of(plan: HoursPlan) -> Picture | None:
         return round(FLOOR - (FLOOR - TOP) * float(hours) / top, 1)
 
     share = (100 - LEFT_PCT) / len(plan.weeks)
+    width = min(share * 0.6, WIDEST_PCT)
     every = ceil(len(plan.weeks) / LABELS_ON_A_PHONE)
     bars: list[Bar] = []
     for number, week in enumerate(plan.weeks):
         left = LEFT_PCT + share * number
         bars.append(
             Bar(
-                x=round(left + share * 0.2, 2),
-                width=round(share * 0.6, 2),
+                x=round(left + (share - width) / 2, 2),
+                width=round(width, 2),
                 middle=round(left + share / 2, 2),
                 left=round(left, 2),
                 right=round(left + share, 2),

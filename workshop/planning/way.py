@@ -203,8 +203,8 @@ def _blocks(boat: BoatFacts, today: date) -> Iterator[tuple[Blocker, str]]:
 def _looking(boat: BoatFacts) -> Iterator[tuple[Blocker, str]]:
     to_open = boat.steps - boat.steps_said
     to_answer = boat.checks - boat.answered
-    if to_answer > 0:
-        # Whoever answers all the questions has opened her up, whether or not each step was ticked.
+    if to_answer > 0 and (boat.steps_said or not boat.answered):
+        # Whoever answers without ticking any step has opened up what they looked at, and does not tick.
         yield from _some(Blocker.LOOK, to_open, "step of opening up to do", "steps of opening up to do")
     yield from _some(Blocker.LOOK, to_answer, "check to answer", "checks to answer")
     yield from _some(Blocker.LOOK, boat.photos_missing, "photo not here yet", "photos not here yet")
