@@ -455,6 +455,7 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("quotes/<int:pk>/needs/", quote, 422, body={})
     yield _posts("quotes/<int:pk>/addendum/", quote, 422, body={})
     yield _posts("quotes/<int:pk>/send/", quote, 302, body={})
+    yield _posts("quotes/<int:pk>/remind/", quote, 422)
     yield _posts("quotes/<int:pk>/withdraw/", quote, 302)
     yield _posts("quotes/<int:pk>/revise/", quote, 302)
     yield _posts("quotes/<int:pk>/lines/<int:line>/reply/", {**quote, "line": "line"}, 422, body={})

@@ -19,8 +19,9 @@ from web.base.pages import page
 from web.office.job_lines import job_lines
 from web.owner.language import Reader, office_reader, reader_of
 from web.owner.questions import Asked, asked_of
-from workshop.models import Decision, Job, JobNeed, LinkOpening, OwnerLink, Quote, Report, Treatment
+from workshop.models import Decision, Job, JobNeed, OwnerLink, Quote, Report, Treatment
 from workshop.models.quotes import Verdict
+from workshop.selectors.quote_history import quote_history
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
     Prepared,
@@ -33,8 +34,6 @@ from workshop.services.quotes import (
 )
 from workshop.services.threads import reply_write
 from yard.refusals import Refused
-
-OPENINGS_SHOWN = 12
 
 
 class DraftForm(YardForm):
@@ -261,7 +260,7 @@ def shown(
             ),
             "links": links,
             "live": next((link for link in links if link.revoked_at is None), None),
-            "openings": list(LinkOpening.objects.filter(link__quote=held).order_by("-opened_at")[:OPENINGS_SHOWN]),
+            "history": () if draft else quote_history(held),
             "report": Report.objects.filter(quote=held).first(),
             "threads": [question for question in asked.questions if question.thread] if asked is not None else [],
             "may_reply": held.state != Quote.State.SUPERSEDED,

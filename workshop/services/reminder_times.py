@@ -14,6 +14,8 @@ REMIND: Final = "workshop.remind_decider"
 DAYS_BEFORE: Final = 5
 # A quote that is shorter than this between its sending and its reminder is fresh in mind.
 DAYS_AFTER_SENDING: Final = 3
+# Nobody gets two mails that want the same of them within this. Common practice, no source.
+DAYS_BETWEEN: Final = 3
 # By the yard's clock; nobody is woken.
 HOUR: Final = time(9, 0)
 
@@ -42,4 +44,4 @@ def reminder_ask(*, quote: Quote, at: datetime) -> None:
     )
 
 
-__all__ = ["DAYS_AFTER_SENDING", "DAYS_BEFORE", "REMIND", "reminder_ask", "reminder_moment"]
+__all__ = ["DAYS_AFTER_SENDING", "DAYS_BEFORE", "DAYS_BETWEEN", "REMIND", "reminder_ask", "reminder_moment"]

@@ -6,12 +6,13 @@ itself holds nothing else in its hand.
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from django.conf import settings
 from django.core import signing
 from django.db import transaction
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils.translation import ngettext
 
@@ -20,6 +21,7 @@ from workshop.quoting.document import QuoteDocument
 from workshop.report.letters import Letter, letter_to, short_name
 from workshop.services.links import link_url
 from workshop.services.quotes import decider_address, quote_document, undecided_lines
+from workshop.services.reminder_times import DAYS_BETWEEN
 from yard.models import Mail, Member, Owner
 from yard.post import mail_write
 from yard.refusals import Refused
@@ -38,27 +40,42 @@ def reminder_write(*, quote_id: int, at: datetime) -> Mail | None:
     """Write the reminder of a quote, once.
 
     None where there is nothing to be reminded of: the quote was decided, taken back or has run out, its link was
-    withdrawn, the boat has another decider now, or the decider wants no reminders.
+    withdrawn, the boat has another decider now, the decider wants no reminders, or the office has just sent one.
     """
     quote = (
         Quote.objects.select_for_update(of=("self",), no_key=True).select_related("yard", "boat").get(pk=quote_id)
     )
     if quote.state != Quote.State.SENT or at.astimezone(quote.yard.zone).date() > quote.valid_until:
         return None
-    link = (
-        OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True)
-        .select_related("owner", "member__user")
-        .first()
-    )
+    link = link_live(quote)
     decider = None if link is None else link.owner or link.member
     if link is None or decider is None or decider != quote.boat.decider or reminders_stopped(decider):
         return None
+    if reminders_of(quote).filter(created_at__gt=at - timedelta(days=DAYS_BETWEEN)).exists():
+        return None
+    return reminder_mail(quote=quote, link=link, decider=decider, key=f"reminder:{quote.pk}", at=at)
+
+
+def link_live(quote: Quote) -> OwnerLink | None:
+    """The link that opens the quote now."""
+    rows = OwnerLink.objects.filter(quote=quote, revoked_at__isnull=True).select_related("owner", "member__user")
+    return rows.first()
+
+
+def reminders_of(quote: Quote) -> QuerySet[Mail]:
+    """The reminders of a quote, by the clock and by hand, in no order."""
+    written = Q(key=f"reminder:{quote.pk}") | Q(key__startswith=f"reminder:{quote.pk}:")
+    return Mail.objects.of_yard(quote.yard_id).filter(written).order_by()
+
+
+def reminder_mail(*, quote: Quote, link: OwnerLink, decider: Owner | Member, key: str, at: datetime) -> Mail:
+    """Write the mail, once for each key."""
     document = quote_document(quote)
     letter = letter_to(decider, document)
     context = _context(quote, document, link, decider, letter)
     return mail_write(
         yard=quote.yard,
-        key=f"reminder:{quote.pk}",
+        key=key,
         to_address=decider_address(decider),
         subject=subject_of(document, letter, open_jobs=len(undecided_lines(quote))),
         **letter.parts("reminder", context),
@@ -161,8 +178,11 @@ def _signer() -> signing.Signer:
 
 
 __all__ = [
+    "link_live",
     "reminder_due",
+    "reminder_mail",
     "reminder_write",
+    "reminders_of",
     "reminders_resume",
     "reminders_stop",
     "reminders_stopped",
