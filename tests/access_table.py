@@ -486,6 +486,25 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("tablets/<int:pk>/revoke/", {"pk": "device"}, 302)
     yield _posts("tablets/codes/<int:pk>/revoke/", {"pk": "device_code"}, 302)
     yield _posts("tablets/members/<int:pk>/pin/", {"pk": "member"}, 422, body={})
+    yield _page("GET", "people/", (200, 403, 200), "managers see who works at their own yard")
+    yield _page("POST", "people/invite/", (422, 403, 422), "managers invite to their own yard", body={})
+    yield _posts("people/invitations/<int:pk>/revoke/", {"pk": "invitation"}, 302)
+    person = {"pk": "member"}
+    yield _page("GET", "people/<int:pk>/", (200, 403, 404), "managers see their own people", at=person)
+    yield _posts("people/<int:pk>/role/", person, 422, body={})
+    for deed in ("close", "reopen"):
+        yield _posts(f"people/<int:pk>/{deed}/", person, 302)
+    yield _page("GET", "people/links/", (200, 403, 200), "managers see which keys their owners hold")
+    yield _posts("people/links/<uuid:pk>/revoke/", {"pk": "owner_link"}, 302)
+    yield _page("GET", "log-in/", (200, 200, 200), "each sees their own")
+    yield _page("POST", "log-in/", (422, 422, 422), "each changes their own", body={})
+    yield Row("password/forgotten/", "GET", (200,) * 5, "who has forgotten is nobody yet")
+    yield Row("password/forgotten/", "POST", (422,) * 5, "who has forgotten is nobody yet", body={})
+    for route, key in (("join", "invitation_key"), ("password/new", "password_key")):
+        alone = "the address is the key to one log-in, and to nothing else"
+        at = {"token": key}
+        yield Row(f"{route}/<str:token>/", "GET", (200, 200, 200, 200, 404), alone, at=at)
+        yield Row(f"{route}/<str:token>/", "POST", (422, 422, 422, 422, 404), alone, at=at, body={})
     yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
     yield _page("GET", "learned-hours/", (200, 403, 200), "managers see what their own yard's hours say")
     yield _posts("learned-hours/<int:pk>/adopt/", {"pk": "treatment_id"}, 422, body={})

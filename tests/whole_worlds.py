@@ -5,6 +5,7 @@ What somebody of the yard wrote carries the yard's mark: it must never stand in 
 
 from __future__ import annotations
 
+import re
 import uuid
 import zlib
 from dataclasses import dataclass, field
@@ -19,7 +20,7 @@ from inspections.services.drawings import drawing_put
 from inspections.services.overruling import finding_overrule
 from inspections.services.templates import draft_start
 from tests.api.worlds import NOW, photo_of, worked
-from tests.factories import OwnerFactory, PhotoFactory, SetAsideFactory
+from tests.factories import MemberFactory, OwnerFactory, PhotoFactory, SetAsideFactory
 from tests.factories.inspections import FindingJoinFactory, SecondLookAskFactory, signs_of
 from tests.factories.workshop import CautionFactory, MaterialFactory, MaterialPackFactory, TreatmentFactory
 from tests.inspections.scenes import scene
@@ -37,9 +38,11 @@ from workshop.services.surfaces import surface_create
 from workshop.services.threads import reply_write
 from workshop.services.verifying import finding_verify, second_look_give
 from workshop.services.work import job_done, job_start, material_book, work_book
-from yard.models import HourlyRate, Member, OutboxRow, Season, Spot, VatClass, Yard
+from yard.models import HourlyRate, Mail, Member, OutboxRow, Season, Spot, VatClass, Yard
 from yard.outbox import enqueue
 from yard.services.device_codes import device_code_make
+from yard.services.invitations import invitation_send
+from yard.services.passwords import password_key
 from yard.services.people import device_token_issue
 from yard.services.vat import vat_class_set
 
@@ -100,6 +103,9 @@ def whole_world(mark: str) -> World:
     device, _ = device_token_issue(member=spring.technician, device_name=f"tablet {mark}", at=NOW)
     code, _ = device_code_make(by=spring.manager, device_name=f"new tablet {mark}", at=NOW)
     link = OwnerLink.objects.get(quote=open_quote, revoked_at=None)
+    invitation = invitation_send(
+        by=spring.manager, email=f"new-{mark}@harbour.example", name=f"new {mark}", role="technician", at=NOW
+    )
     care = TreatmentFactory.create(yard=yard, code=f"CARE_{mark}", name=f"care {mark}")
     wax = MaterialFactory.create(yard=yard, code=f"wax_{mark}", name=f"wax {mark}")
     MaterialPackFactory.create(material=wax, name=f"tin {mark}")
@@ -108,6 +114,10 @@ def whole_world(mark: str) -> World:
     world = World(mark, yard, spring.manager, spring.technician, link_token(link))
     world.keys |= {
         "device": device.pk,
+        "invitation": invitation.pk,
+        "invitation_key": _key_of(Mail.objects.get(yard=yard, key=f"invitation:{invitation.pk}"), "join"),
+        "password_key": password_key(MemberFactory.create(yard=yard, name=f"forgetful {mark}").user),
+        "owner_link": str(link.pk),
         "device_code": code.pk,
         "member": spring.technician.pk,
         "owner": owner.pk,
@@ -158,6 +168,13 @@ def whole_world(mark: str) -> World:
         "size": "thumbnail",
     }
     return world
+
+
+def _key_of(mail: Mail, route: str) -> str:
+    """The key that stands in the address of a mail."""
+    found = re.search(rf"/{route}/([^/\s]+)/", mail.text)
+    assert found is not None
+    return found[1]
 
 
 def _with_a_drawing(spring: Any, mark: str) -> int:

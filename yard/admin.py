@@ -16,9 +16,11 @@ from yard.models import (
     ClimateNormal,
     Component,
     ComponentClass,
+    Deed,
     DeviceCode,
     DeviceToken,
     HourlyRate,
+    Invitation,
     Mail,
     Member,
     OutboxRow,
@@ -153,6 +155,34 @@ class DeviceCodeAdmin(LookedAt):
     list_filter = ["yard"]
     list_select_related = ["made_by", "yard"]
     fields = ["yard", "made_by", "device_name", "created_at", "expires_at", "used_at", "revoked_at", "token"]
+
+
+@admin.register(Invitation)
+class InvitationAdmin(LookedAt):
+    list_display = ["email", "name", "role", "yard", "created_at", "expires_at", "accepted_at", "revoked_at"]
+    list_filter = ["yard", "role"]
+    search_fields = ["email", "name"]
+    list_select_related = ["yard"]
+    fields = [
+        "yard",
+        "email",
+        "name",
+        "role",
+        "invited_by",
+        "created_at",
+        "expires_at",
+        "accepted_at",
+        "revoked_at",
+        "member",
+    ]
+
+
+@admin.register(Deed)
+class DeedAdmin(LookedAt):
+    list_display = ["at", "kind", "by", "about", "told", "from_address", "yard"]
+    list_filter = ["yard", "kind"]
+    search_fields = ["told", "by__name", "about__name"]
+    list_select_related = ["by", "about", "yard"]
 
 
 @admin.register(Boat)

@@ -1,5 +1,6 @@
 """The ground floor's handlers; importing this registers them."""
 
 from yard.post import sending
+from yard.services import passwords
 
-__all__ = ["sending"]
+__all__ = ["passwords", "sending"]

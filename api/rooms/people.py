@@ -13,8 +13,9 @@ from rest_framework.response import Response
 from api.base import VERSION, Listed, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.permissions import IsManager, ManagersWrite, member_of
-from yard.models import Member, Owner, Role
+from yard.models import DeedKind, Member, Owner, Role
 from yard.services.changes import member_change, owner_change
+from yard.services.deeds import deed_note
 from yard.services.people import member_create, owner_create
 
 
@@ -55,8 +56,11 @@ class Members(Listed, Shown, YardViewSet[Member]):
     ordering = "name"
 
     @extend_schema(summary="Give somebody a log-in and a role", request=NewMemberSheet, responses={201: MemberOut})
+    @transaction.atomic
     def create(self, request: Request) -> Response:
         member = member_create(yard=self.yard, **self.read(NewMemberSheet))
+        told = f"{member.name} as {member.role}, entered by {self.member.name}"
+        deed_note(yard=self.yard, kind=DeedKind.JOINED, by=self.member, about=member, told=told, at=self.now)
         return self.answer(member, status=201)
 
     @extend_schema(
@@ -68,7 +72,8 @@ class Members(Listed, Shown, YardViewSet[Member]):
     @transaction.atomic
     def partial_update(self, request: Request, pk: int) -> Response:
         member = self.locked_row(request)
-        return self.answer(member_change(member=member, changes=self.read(MemberSheet, partial=True)))
+        changes = self.read(MemberSheet, partial=True)
+        return self.answer(member_change(member=member, changes=changes, by=self.member, at=self.now))
 
 
 class OwnerOut(serializers.ModelSerializer[Owner]):

@@ -314,14 +314,14 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
     @action(detail=True, methods=["post"], url_path="link")
     def new_link(self, request: Request, pk: int) -> Response:
         quote = self.row()
-        link_reissue(quote=quote, at=self.now)
+        link_reissue(quote=quote, by=self.member, at=self.now)
         return self.answer(quote)
 
     @extend_schema(summary="Withdraw the owner's link", responses={204: None})
     @new_link.mapping.delete
     def withdraw_link(self, request: Request, pk: int) -> Response:
         for link in self.row().owner_links.filter(revoked_at=None):
-            link_revoke(link=link, at=self.now)
+            link_revoke(link=link, by=self.member, at=self.now)
         return Response(status=204)
 
 

@@ -14,7 +14,7 @@ from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.decorators import action
-from rest_framework.exceptions import APIException, PermissionDenied
+from rest_framework.exceptions import APIException, PermissionDenied, Throttled
 from rest_framework.permissions import AllowAny, IsAuthenticated
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -26,7 +26,9 @@ from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
 from yard.models import DeviceToken, Member
 from yard.services.device_codes import device_code_use
+from yard.services.guessing import Guess
 from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
+from yard.services.signing_in import sign_in_failure_note
 
 log = structlog.get_logger(__name__)
 
@@ -143,10 +145,19 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         reader = SignInSheet(data=request.data)
         reader.is_valid(raise_exception=True)
         given = reader.validated_data
+        caller = str(self.get_throttles()[0].get_ident(request))
+        guess = Guess(given["username"], caller)
+        if guess.wait:
+            raise Throttled(guess.wait)
+        guess.begin()
         user = authenticate(request, username=given["username"], password=given["password"])
         if user is None:
             log.warning("sign_in_refused", username=given["username"][:150])
+            sign_in_failure_note(
+                username=given["username"], why="wrong password, a device", from_address=None, at=self.now
+            )
             raise SignInRefused
+        guess.was_right()
         member: Member | None = getattr(user, "member", None)
         if member is None or not may_sign_in(member, at=self.now):
             raise PermissionDenied("This log-in belongs to no yard; ask a manager of yours for a membership.")
@@ -177,7 +188,7 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
 
     @extend_schema(summary="Take a device's key back; it stays in the list", responses={204: None})
     def destroy(self, request: Request, pk: int) -> Response:
-        device_token_revoke(token=self.row(), at=self.now)
+        device_token_revoke(token=self.row(), by=self.member, at=self.now)
         return Response(status=204)
 
 

@@ -87,7 +87,7 @@ class YardView(OfMember):
     def patch(self, request: Request) -> Response:
         yard = Yard.objects.select_for_update().get(pk=self.yard.pk)
         if_match(request, YardOut(yard).data)
-        changed = yard_change(yard=yard, changes=self.read(YardSheet, partial=True))
+        changed = yard_change(yard=yard, changes=self.read(YardSheet, partial=True), by=self.member, at=self.now)
         ask_to_rejudge(changed, at=self.now)
         return versioned(request, YardOut(changed).data)
 

@@ -20,6 +20,7 @@ from tests.workshop.spring import Spring, a_spring
 from workshop.models import Job, Quote
 from yard.models import OutboxRow
 from yard.outbox import drain
+from yard.services.invitations import invitation_send
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -43,6 +44,7 @@ def everything() -> tuple[Letter, list[str]]:
     SetAsideFactory.create(boat=spring.boat)
     spring.finding(spring.component("Fore hatch"), "SEAM")
     draft = spring.draft()
+    invitation_send(by=spring.manager, email="new@harbour.example", role="technician", at=NOW)
     booked = Booked(spring)
     for hours in ("3.80",) * 9 + ("24.00",):
         booked.done(hours)
@@ -85,6 +87,10 @@ def everything() -> tuple[Letter, list[str]]:
         "/learned-hours/",
         "/learned-rates/",
         "/outbox/",
+        "/people/",
+        f"/people/{spring.technician.pk}/",
+        "/people/links/",
+        "/log-in/",
         "/nowhere/",
     ]
 

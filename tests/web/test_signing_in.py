@@ -15,8 +15,8 @@ from tests.factories import MemberFactory, UserFactory
 from tests.factories.yard import PASSWORD
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
-from web.office.signing_in import FOR_A_NAME
-from yard.models import Member
+from yard.models import Deed, DeedKind, Member
+from yard.services.guessing import ADDRESS, NAME_AND_ADDRESS
 
 pytestmark = pytest.mark.django_db
 SIGN_IN = "/sign-in/"
@@ -61,17 +61,55 @@ def test_an_empty_field_is_told_beside_it() -> None:
     assert 'aria-invalid="true"' in page
 
 
-def test_after_five_slips_even_the_right_password_waits(member: Member) -> None:
+def slips(client: Client, member: Member, most: int = NAME_AND_ADDRESS.free) -> None:
+    for _ in range(most):
+        assert client.post(SIGN_IN, {"username": member.user.username, "password": "guess"}).status_code == 422
+
+
+def test_after_five_slips_even_the_right_password_waits_and_each_further_slip_doubles_it(member: Member) -> None:
+    client, right = Client(), {"username": member.user.username.upper(), "password": PASSWORD}
+    with time_machine.travel(NOW, tick=False) as clock:
+        slips(client, member)
+        for minutes in (1, 2, 4):
+            answer = client.post(SIGN_IN, right)
+            assert answer.status_code == 429
+            assert f"Please wait {minutes} minute" in answer.content.decode()
+            assert answer["Retry-After"] == str(minutes * 60)
+            clock.shift(timedelta(minutes=minutes, seconds=1))
+            slips(client, member, most=1)
+        clock.shift(timedelta(minutes=8, seconds=1))
+        assert client.post(SIGN_IN, {**right, "username": member.user.username}).status_code == 302
+
+
+def test_a_name_that_nobody_has_waits_as_long(member: Member) -> None:
     client = Client()
-    with time_machine.travel(NOW.replace(minute=2), tick=False) as clock:
-        for _ in range(FOR_A_NAME.most):
-            assert client.post(SIGN_IN, {"username": member.user.username, "password": "guess"}).status_code == 422
-        answer = client.post(SIGN_IN, {"username": member.user.username.upper(), "password": PASSWORD})
+    with time_machine.travel(NOW, tick=False):
+        for name in (member.user.username, "nobody"):
+            told = [client.post(SIGN_IN, {"username": name, "password": "guess"}) for _ in range(7)]
+            assert [answer.status_code for answer in told] == [422] * 5 + [429] * 2
+            assert told[-1]["Retry-After"] == "60"
+
+
+def test_the_tablet_s_door_and_the_page_count_together(member: Member) -> None:
+    client, sheet = Client(), {"username": member.user.username, "password": "guess", "device_name": "Tablet"}
+    with time_machine.travel(NOW, tick=False):
+        slips(client, member, most=4)
+        assert client.post("/api/v1/devices/", sheet, content_type="application/json").status_code == 401
+        right = {**sheet, "password": PASSWORD}
+        answer = client.post("/api/v1/devices/", right, content_type="application/json")
         assert answer.status_code == 429
-        assert "Please wait 13 minutes" in answer.content.decode()
-        assert answer["Retry-After"] == str(13 * 60)
-        clock.shift(timedelta(minutes=13, seconds=1))
-        assert client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD}).status_code == 302
+        assert answer["Retry-After"] == "61"
+
+
+def test_who_came_in_and_who_did_not_is_noted(member: Member) -> None:
+    client = Client(REMOTE_ADDR="192.0.2.7")
+    client.post(SIGN_IN, {"username": "nobody", "password": "guess"})
+    client.post(SIGN_IN, {"username": member.user.username, "password": "guess"})
+    client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
+    came, failed = Deed.objects.of_yard(member.yard)
+    assert (came.kind, came.by, came.from_address) == (DeedKind.SIGNED_IN, member, "192.0.2.7")
+    assert (failed.kind, failed.by, failed.about) == (DeedKind.SIGN_IN_FAILED, None, member)
+    assert Deed.objects.count() == 2
 
 
 def test_the_wait_is_as_long_where_the_database_counts(member: Member, settings: Settings) -> None:
@@ -79,30 +117,25 @@ def test_the_wait_is_as_long_where_the_database_counts(member: Member, settings:
         "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "yard_cache"}
     }
     call_command("createcachetable", verbosity=0)
-    client = Client()
-    with time_machine.travel(NOW.replace(minute=2), tick=False) as clock:
-        for _ in range(FOR_A_NAME.most):
-            client.post(SIGN_IN, {"username": member.user.username, "password": "guess"})
-        clock.shift(timedelta(minutes=12))
-        answer = client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
-        assert answer.status_code == 429
-        clock.shift(timedelta(minutes=2))
-        answer = client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
-        assert answer.status_code == 302
+    client, right = Client(), {"username": member.user.username, "password": PASSWORD}
+    with time_machine.travel(NOW, tick=False) as clock:
+        slips(client, member)
+        clock.shift(timedelta(seconds=50))
+        assert client.post(SIGN_IN, right).status_code == 429
+        clock.shift(timedelta(seconds=11))
+        assert client.post(SIGN_IN, right).status_code == 302
 
 
 def test_one_persons_slips_don_t_shut_the_next_one_out(member: Member) -> None:
     other, client = MemberFactory.create(), Client()
-    for _ in range(FOR_A_NAME.most):
-        client.post(SIGN_IN, {"username": member.user.username, "password": "guess"})
+    slips(client, member)
     assert client.post(SIGN_IN, {"username": other.user.username, "password": PASSWORD}).status_code == 302
 
 
 def test_signing_in_forgets_the_slips_before(member: Member) -> None:
     client = Client()
     for _ in range(3):
-        for _ in range(FOR_A_NAME.most - 1):
-            client.post(SIGN_IN, {"username": member.user.username, "password": "guess"})
+        slips(client, member, most=NAME_AND_ADDRESS.free - 1)
         assert client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD}).status_code == 302
         client.post("/sign-out/")
 
@@ -110,7 +143,7 @@ def test_signing_in_forgets_the_slips_before(member: Member) -> None:
 def test_many_names_from_one_address_are_guessed_slowly(member: Member) -> None:
     client = Client()
     with time_machine.travel(NOW, tick=False):
-        for number in range(30):
+        for number in range(ADDRESS.free):
             client.post(SIGN_IN, {"username": f"name{number}", "password": "guess"})
         answer = client.post(SIGN_IN, {"username": member.user.username, "password": PASSWORD})
     assert answer.status_code == 429

@@ -18,6 +18,7 @@ from tests.factories import (
 )
 from yard.models import DeviceToken, Mail, OutboxRow, Yard
 from yard.services.device_codes import device_code_make
+from yard.services.invitations import invitation_send
 from yard.services.people import device_token_issue
 from yard.services.vat import vat_class_set
 
@@ -48,6 +49,7 @@ def test_each_kind_can_be_listed_searched_and_opened(model: type[Yard], staff: C
     technician = TechnicianFactory.create()
     device_token_issue(member=technician, device_name="Tablet", at=failed.created_at)
     device_code_make(by=technician, at=failed.created_at)
+    invitation_send(by=technician, email="a@b.example", role="technician", at=failed.created_at)
     vat_class_set(
         yard=technician.yard,
         code="work",

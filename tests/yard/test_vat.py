@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.factories import YardFactory
+from tests.factories.yard import CREATED
 from yard.models import VatClass, Yard
 from yard.refusals import Refused
 from yard.selectors import vat_rates_on
@@ -77,7 +78,7 @@ def test_what_a_class_can_not_be_is_refused_by_name(yard: Yard, change: dict[str
 
 def test_the_yards_own_rate_is_not_changed_where_a_class_tells_it(yard: Yard) -> None:
     vat_class_set(yard=yard, code="standard", for_work=True, **GOOD)
-    yard_change(yard=yard, changes={"vat_rate_pct": Decimal(25), "name": "Skerry Reach"})
+    yard_change(yard=yard, changes={"vat_rate_pct": Decimal(25), "name": "Skerry Reach"}, at=CREATED)
     with pytest.raises(Refused) as refusal:
-        yard_change(yard=yard, changes={"vat_rate_pct": Decimal(20)})
+        yard_change(yard=yard, changes={"vat_rate_pct": Decimal(20)}, at=CREATED)
     assert refusal.value.field == "vat_rate_pct"

@@ -132,7 +132,7 @@ def revoke_link(request: MemberRequest, pk: int) -> HttpResponse:
 
     def shut(now: datetime) -> None:
         for link in OwnerLink.objects.filter(quote=held, revoked_at__isnull=True):
-            link_revoke(link=link, at=now)
+            link_revoke(link=link, by=request.member, at=now)
 
     return done(request, held, shut, "The link opens nothing any more.")
 
@@ -144,7 +144,7 @@ def reissue_link(request: MemberRequest, pk: int) -> HttpResponse:
     held = held_quote(request, pk)
 
     def anew(now: datetime) -> None:
-        link_reissue(quote=held, at=now)
+        link_reissue(quote=held, by=request.member, at=now)
 
     return done(request, held, anew, "A new link is on its way by mail.")
 

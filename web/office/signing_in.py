@@ -8,13 +8,12 @@ from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
-from web.base.addresses import caller_of
-from web.base.rates import Rate
+from web.base.addresses import address_of, caller_of
+from yard.services.guessing import Guess
+from yard.services.signing_in import sign_in_failure_note, sign_in_note
 
-# Five slips for one name from one address; thirty for any names from one address: then a pause.
-FOR_A_NAME: Final = Rate("sign-in-name", 5, 15 * 60)
-FOR_AN_ADDRESS: Final = Rate("sign-in-address", 30, 15 * 60)
 TOO_MANY: Final = 429
 
 
@@ -42,28 +41,44 @@ class SignIn(LoginView):
     redirect_authenticated_user = True
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        if FOR_A_NAME.spent(self._name_and_caller()) or FOR_AN_ADDRESS.spent(caller_of(request)):
-            minutes = -(-FOR_A_NAME.wait_seconds // 60)
-            response = self.render_to_response(self.get_context_data(form=self.get_form_class()(), minutes=minutes))
-            response.status_code = TOO_MANY
-            response["Retry-After"] = str(FOR_A_NAME.wait_seconds)
-            return response
-        return super().post(request, *args, **kwargs)
+        name, password = request.POST.get("username", ""), request.POST.get("password", "")
+        if not (name.strip() and password):
+            return super().post(request, *args, **kwargs)
+        guess = Guess(name, caller_of(request))
+        wait = guess.wait
+        if wait:
+            return self._must_wait(wait)
+        guess.begin()
+        response = super().post(request, *args, **kwargs)
+        if response.status_code < 400:
+            guess.was_right()
+        return response
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        FOR_A_NAME.forget(self._name_and_caller())
-        return super().form_valid(form)
+        response = super().form_valid(form)
+        sign_in_note(
+            user=form.get_user(), how="by password", from_address=address_of(self.request), at=timezone.now()
+        )
+        return response
 
     def form_invalid(self, form: forms.Form) -> HttpResponse:
         if form.cleaned_data.get("username") and form.cleaned_data.get("password"):
-            FOR_A_NAME.count(self._name_and_caller())
-            FOR_AN_ADDRESS.count(caller_of(self.request))
+            sign_in_failure_note(
+                username=form.cleaned_data["username"],
+                why="wrong password",
+                from_address=address_of(self.request),
+                at=timezone.now(),
+            )
         response = super().form_invalid(form)  # type: ignore[arg-type]
         response.status_code = 422
         return response
 
-    def _name_and_caller(self) -> str:
-        return f"{self.request.POST.get('username', '').strip().lower()} {caller_of(self.request)}"
+    def _must_wait(self, wait: int) -> HttpResponse:
+        minutes = -(-wait // 60)
+        response = self.render_to_response(self.get_context_data(form=self.get_form_class()(), minutes=minutes))
+        response.status_code = TOO_MANY
+        response["Retry-After"] = str(wait)
+        return response
 
 
 sign_in = SignIn.as_view()

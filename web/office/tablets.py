@@ -62,7 +62,7 @@ def make_code(request: MemberRequest) -> HttpResponse:
 def revoke(request: MemberRequest, pk: int) -> HttpResponse:
     """Shut a tablet out."""
     token = row_of(DeviceToken.objects.all(), request.member, pk)
-    device_token_revoke(token=token, at=timezone.now())
+    device_token_revoke(token=token, by=request.member, at=timezone.now())
     told = f"{token.device_name} is shut out. What it had not sent can be saved on it as a file and loaded here."
     messages.success(request, told)
     return HttpResponseRedirect(reverse("web:tablets"))

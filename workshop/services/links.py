@@ -18,9 +18,10 @@ from django.db import transaction
 from django.urls import reverse
 
 from workshop.models import LinkOpening, OwnerLink, Quote
-from yard.models import Owner
+from yard.models import DeedKind, Member, Owner
 from yard.outbox import enqueue
 from yard.refusals import Refused
+from yard.services.deeds import deed_note
 
 PAGE_ROUTE: Final = "web:owner-quote"
 SALT: Final = "workshop.owner-link"
@@ -112,13 +113,16 @@ def link_opened(*, link: OwnerLink, at: datetime, from_address: str | None, user
     return opening
 
 
-def link_revoke(*, link: OwnerLink, at: datetime) -> None:
+@transaction.atomic
+def link_revoke(*, link: OwnerLink, at: datetime, by: Member | None = None) -> None:
     """Withdraw a link. Doing it again changes nothing."""
-    OwnerLink.objects.filter(pk=link.pk, revoked_at__isnull=True).update(revoked_at=at)
+    if OwnerLink.objects.filter(pk=link.pk, revoked_at__isnull=True).update(revoked_at=at):
+        told = f"{link.boat.name}, quote {link.quote.number}"
+        deed_note(yard=link.yard_id, kind=DeedKind.LINK_REVOKED, by=by, told=told, at=at)
 
 
 @transaction.atomic
-def link_reissue(*, quote: Quote, at: datetime) -> OwnerLink:
+def link_reissue(*, quote: Quote, at: datetime, by: Member | None = None) -> OwnerLink:
     """Withdraw the quote's link, make a new one and mail it.
 
     Raises:
@@ -134,6 +138,8 @@ def link_reissue(*, quote: Quote, at: datetime) -> OwnerLink:
     OwnerLink.objects.filter(quote=locked, revoked_at__isnull=True).update(revoked_at=at)
     link = link_create(quote=locked, at=at)
     report_ask(quote=locked, link=link, at=at)
+    told = f"{locked.boat.name}, quote {locked.number}"
+    deed_note(yard=locked.yard_id, kind=DeedKind.LINK_REISSUED, by=by, told=told, at=at)
     return link
 
 

@@ -1,8 +1,9 @@
 from yard.models.boats import Boat, Build, Component, ComponentClass, PlanLevel, Spot
+from yard.models.deeds import Deed, DeedKind
 from yard.models.drawings import BoatDrawing
 from yard.models.mail import Mail
 from yard.models.outbox import OutboxRow
-from yard.models.people import DeviceCode, DeviceToken, Member, Owner, Role, User
+from yard.models.people import DeviceCode, DeviceToken, Invitation, Member, Owner, Role, User
 from yard.models.scoping import YardOwned, YardQuerySet
 from yard.models.surfaces import Surface
 from yard.models.vat import VatClass, VatRate
@@ -15,9 +16,12 @@ __all__ = [
     "ClimateNormal",
     "Component",
     "ComponentClass",
+    "Deed",
+    "DeedKind",
     "DeviceCode",
     "DeviceToken",
     "HourlyRate",
+    "Invitation",
     "Mail",
     "Member",
     "OutboxRow",

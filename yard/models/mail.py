@@ -24,6 +24,8 @@ class Mail(YardOwned):
     attachments = models.JSONField(default=list, blank=True)
     # where the reader can end mail of this kind; empty for mail that is an answer to something
     unsubscribe_url = models.URLField(max_length=500, blank=True)
+    # its text opens a door of the yard itself, so it is not kept once the mail is sent
+    holds_key = models.BooleanField(default=False)
     state = models.CharField(max_length=20, choices=State.choices, default=State.WAITING)
     created_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)

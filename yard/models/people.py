@@ -3,6 +3,7 @@ from __future__ import annotations
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.db.models import F, Q
+from django.utils.crypto import salted_hmac
 
 from yard.database_rules import SameYard
 from yard.models.fields import one_of
@@ -11,6 +12,16 @@ from yard.models.scoping import YardOwned
 
 class User(AbstractUser):
     """Somebody who can sign in. What they may do is said by their membership of a yard."""
+
+    # Goes up when every session of theirs must end; nought stands for how sessions were signed before.
+    sessions_ended = models.PositiveIntegerField(default=0, editable=False)
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """What a session is held against at each request: it ends with the password, and when it is ended."""
+        plain = str(super()._get_session_auth_hash(secret))  # type: ignore[misc]  # not in the stubs
+        if not self.sessions_ended:
+            return plain
+        return salted_hmac("yard.User.sessions", f"{plain}:{self.sessions_ended}", algorithm="sha256").hexdigest()
 
 
 class Role(models.TextChoices):
@@ -129,4 +140,51 @@ class DeviceCode(YardOwned):
         return self.device_name or f"code of {self.created_at:%Y-%m-%d %H:%M}"
 
 
-__all__ = ["DeviceCode", "DeviceToken", "Member", "Owner", "Role", "User"]
+class Invitation(YardOwned):
+    """A key to a log-in that is yet to be made, mailed, for a few days and one person. Its digest alone is kept."""
+
+    database_rules = (SameYard("invited_by"), SameYard("member"))
+
+    email = models.EmailField()
+    name = models.CharField(max_length=120, blank=True)
+    role = models.CharField(max_length=20, choices=Role.choices)
+    digest = models.CharField(max_length=64, unique=True)
+    invited_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    accepted_at = models.DateTimeField(null=True, blank=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    # who came of it
+    member = models.OneToOneField(
+        Member, on_delete=models.PROTECT, null=True, blank=True, related_name="invitation"
+    )
+
+    class Meta:
+        ordering = ["-created_at"]
+        constraints = [
+            one_of("role", Role, name="invitation_role_is_known"),
+            models.CheckConstraint(condition=Q(digest__regex=r"^[0-9a-f]{64}$"), name="invitation_is_a_digest"),
+            models.CheckConstraint(
+                condition=Q(expires_at__gt=F("created_at")), name="invitation_is_good_for_a_time"
+            ),
+            models.CheckConstraint(
+                condition=Q(accepted_at__isnull=True, member__isnull=True)
+                | Q(accepted_at__isnull=False, member__isnull=False),
+                name="accepted_invitation_names_its_member",
+            ),
+            models.CheckConstraint(
+                condition=Q(accepted_at__isnull=True) | Q(revoked_at__isnull=True),
+                name="invitation_is_accepted_or_revoked",
+            ),
+            models.UniqueConstraint(
+                fields=["yard", "email"],
+                condition=Q(accepted_at__isnull=True, revoked_at__isnull=True),
+                name="one_open_invitation_per_address",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name or self.email
+
+
+__all__ = ["DeviceCode", "DeviceToken", "Invitation", "Member", "Owner", "Role", "User"]

@@ -20,6 +20,7 @@ log = structlog.get_logger(__name__)
 # RFC 4954: these say that we did not sign in to the mail server as it wants, nothing about this mail.
 SIGN_IN_CODES = frozenset({530, 534, 535, 538})
 REFUSAL_LENGTH = 1000
+KEY_NOT_KEPT = "(The text held a key and was not kept.)"
 
 
 @handler(SEND)
@@ -98,7 +99,9 @@ def _text(reply: bytes | str) -> str:
 
 
 def _note_sent(mail_id: int, now: datetime) -> None:
-    Mail.objects.filter(pk=mail_id, state=Mail.State.WAITING).update(state=Mail.State.SENT, sent_at=now)
+    waiting = Mail.objects.filter(pk=mail_id, state=Mail.State.WAITING)
+    waiting.filter(holds_key=True).update(text=KEY_NOT_KEPT, html="")
+    waiting.update(state=Mail.State.SENT, sent_at=now)
 
 
 def _note_refused(mail_id: int, refusal: str) -> None:

@@ -40,12 +40,13 @@ def mail_write(
     html: str = "",
     attachments: Sequence[Attachment] = (),
     unsubscribe_url: str = "",
+    holds_key: bool = False,
     at: datetime,
 ) -> Mail:
     """Write a mail and have it sent. The same key again hands back the mail that was written first.
 
     The attachments must be in the media storage already. `unsubscribe_url` is for mail that nobody asked for: there
-    the reader can end it.
+    the reader can end it. The text of a mail that `holds_key` is kept until it is sent, and not longer.
     """
     sheet = Sheet()
     mail = Mail(
@@ -58,6 +59,7 @@ def mail_write(
         html=html,
         attachments=[asdict(attachment) for attachment in attachments],
         unsubscribe_url=unsubscribe_url,
+        holds_key=holds_key,
         created_at=at,
     )
     sheet.hold(bool(text.strip()), Refused("text", "is empty", "say in plain text what the mail is about"))

@@ -6,7 +6,7 @@ What is not named stays as it is. Callers hold the row's lock where two could ch
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
 from typing import Any, Final
@@ -15,7 +15,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 
 from yard.locale_format import locale_check
-from yard.models import Boat, Component, Member, Owner, Role, VatClass, Yard
+from yard.models import Boat, Component, DeedKind, Member, Owner, Role, VatClass, Yard
 from yard.refusals import Refused
 from yard.services.checks import (
     Sheet,
@@ -29,6 +29,7 @@ from yard.services.checks import (
     time_zone_check,
     weekdays_check,
 )
+from yard.services.deeds import deed_note
 from yard.working_days import WorkingCalendar
 
 Check = Callable[[Any], object]
@@ -94,7 +95,7 @@ COMPONENT: Final[Mapping[str, Check]] = {
 
 
 @transaction.atomic
-def yard_change(*, yard: Yard, changes: Mapping[str, object]) -> Yard:
+def yard_change(*, yard: Yard, changes: Mapping[str, object], at: datetime, by: Member | None = None) -> Yard:
     """Change settings of a yard.
 
     Raises:
@@ -114,6 +115,9 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object]) -> Yard:
     sheet.read(lambda: _calendar(yard), None)
     sheet.close()
     yard.save(update_fields=list(changes))
+    if changes:
+        names = ", ".join(sorted(name.replace("_", " ") for name in changes))
+        deed_note(yard=yard, kind=DeedKind.SETTINGS_CHANGED, by=by, told=names, at=at)
     return yard
 
 
@@ -137,30 +141,50 @@ def owner_change(*, owner: Owner, changes: Mapping[str, object]) -> Owner:
 
 
 @transaction.atomic
-def member_change(*, member: Member, changes: Mapping[str, object]) -> Member:
+def member_change(
+    *, member: Member, changes: Mapping[str, object], at: datetime, by: Member | None = None
+) -> Member:
     """Change a member's name, role, or the day they leave.
 
     Raises:
         Refused: a value that can't be; the last manager may not go; a boat would lose her decider.
     """
-    was_manager = member.is_manager and member.left_on is None
+    was_manager = member.is_manager and member.left_on is None and member.user.is_active
+    role_before, left_before = member.role, member.left_on
     sheet = _read(member, changes, MEMBER)
     sheet.close()
     if was_manager and (not member.is_manager or member.left_on is not None):
-        field = "role" if not member.is_manager else "left_on"
-        # Held, so that two managers don't leave the yard to nobody at the same time.
-        managers = (
-            Member.objects.select_for_update().of_yard(member.yard_id).filter(role=Role.MANAGER, left_on=None)
-        )
-        if all(manager.pk == member.pk for manager in managers):
-            raise Refused(field, f"{member.name} is the only manager", "make somebody else a manager first")
-        decides = Boat.objects.filter(decider_member=member, left_on=None).values_list("name", flat=True)
-        if decides:
-            raise Refused(
-                field, f"{member.name} decides on {', '.join(decides[:5])}", "name another decider for her first"
-            )
+        manager_may_go(member, field="role" if not member.is_manager else "left_on")
     member.save()
+    if member.role != role_before:
+        told = f"{member.name}: {Role(role_before).label} to {Role(member.role).label}"
+        deed_note(yard=member.yard_id, kind=DeedKind.ROLE_CHANGED, by=by, about=member, told=told, at=at)
+    if member.left_on != left_before:
+        kind = DeedKind.REOPENED if member.left_on is None else DeedKind.CLOSED
+        told = member.name if member.left_on is None else f"{member.name}, from {member.left_on.isoformat()} on"
+        deed_note(yard=member.yard_id, kind=kind, by=by, about=member, told=told, at=at)
     return member
+
+
+def manager_may_go(member: Member, *, field: str) -> None:
+    """Hold that the yard is not left to nobody, and no boat without her decider. In the caller's transaction.
+
+    Raises:
+        Refused: the only manager, or who decides on a boat.
+    """
+    # Held, so that two managers don't leave the yard to nobody at the same time.
+    managers = (
+        Member.objects.select_for_update(of=("self",))
+        .of_yard(member.yard_id)
+        .filter(role=Role.MANAGER, left_on=None, user__is_active=True)
+    )
+    if all(manager.pk == member.pk for manager in managers):
+        raise Refused(field, f"{member.name} is the only manager", "make somebody else a manager first")
+    decides = Boat.objects.filter(decider_member=member, left_on=None).values_list("name", flat=True)
+    if decides:
+        raise Refused(
+            field, f"{member.name} decides on {', '.join(decides[:5])}", "name another decider for her first"
+        )
 
 
 @transaction.atomic
@@ -203,4 +227,4 @@ def _calendar(yard: Yard) -> WorkingCalendar:
     )
 
 
-__all__ = ["component_change", "member_change", "owner_change", "yard_change"]
+__all__ = ["component_change", "manager_may_go", "member_change", "owner_change", "yard_change"]

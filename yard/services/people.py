@@ -8,12 +8,13 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, models, transaction
 
 from yard.locale_format import locale_check
-from yard.models import DeviceToken, Member, Owner, Role, User, Yard
+from yard.models import DeedKind, DeviceToken, Member, Owner, Role, User, Yard
 from yard.refusals import Refused, RefusedMany
 from yard.services.checks import Sheet, choice_check, email_check, text_check
+from yard.services.deeds import deed_note
 
 # A token notes when it was last used, but not at every request: that would be a write for each read.
 USE_NOTED_EVERY = timedelta(minutes=5)
@@ -23,7 +24,7 @@ def member_create(*, yard: Yard, username: str, password: str, name: str, role: 
     """Give somebody a log-in and a role at this yard."""
     sheet = Sheet()
     user = User(
-        username=sheet.read(lambda: _username_check(username), ""),
+        username=sheet.read(lambda: username_check(username), ""),
         email=sheet.read(lambda: email_check(email, blank=True), ""),
     )
     member = Member(
@@ -32,7 +33,7 @@ def member_create(*, yard: Yard, username: str, password: str, name: str, role: 
         name=sheet.read(lambda: text_check(name, field="name", longest=120), ""),
         role=sheet.read(lambda: choice_check(role, Role.values, field="role"), ""),
     )
-    sheet.read(lambda: _password_check(password, user), None)
+    sheet.read(lambda: password_check(password, user), None)
     sheet.close()
     user.set_password(password)
     try:
@@ -41,7 +42,7 @@ def member_create(*, yard: Yard, username: str, password: str, name: str, role: 
             member.user = user
             member.save()
     except IntegrityError as error:
-        raise _username_taken(user.username) from error
+        raise username_taken(user.username) from error
     return member
 
 
@@ -67,6 +68,7 @@ def owner_create(*, yard: Yard, name: str, email: str, phone: str = "", locale: 
     return owner
 
 
+@transaction.atomic
 def device_token_issue(
     *, member: Member, device_name: str, at: datetime, shared: bool = False
 ) -> tuple[DeviceToken, str]:
@@ -87,6 +89,7 @@ def device_token_issue(
         created_at=at,
         shared=shared,
     )
+    deed_note(yard=member.yard_id, kind=DeedKind.KEY_MADE, by=member, told=name, at=at)
     return token, secret
 
 
@@ -113,9 +116,11 @@ def device_token_was_revoked(*, secret: str) -> bool:
     return DeviceToken.objects.filter(digest=digest_of(secret), revoked_at__isnull=False).exists()
 
 
-def device_token_revoke(*, token: DeviceToken, at: datetime) -> DeviceToken:
+@transaction.atomic
+def device_token_revoke(*, token: DeviceToken, at: datetime, by: Member | None = None) -> DeviceToken:
     """Shut a tablet out. Doing it again changes nothing."""
-    DeviceToken.objects.filter(pk=token.pk, revoked_at__isnull=True).update(revoked_at=at)
+    if DeviceToken.objects.filter(pk=token.pk, revoked_at__isnull=True).update(revoked_at=at):
+        deed_note(yard=token.yard_id, kind=DeedKind.KEY_REVOKED, by=by, told=token.device_name, at=at)
     token.refresh_from_db()
     return token
 
@@ -126,12 +131,17 @@ def may_sign_in(member: Member, *, at: datetime) -> bool:
     return member.user.is_active and (member.left_on is None or today < member.left_on)
 
 
+def members_of_address(email: str) -> models.QuerySet[Member]:
+    """Whose log-in has this mail address and is open: one person may have one at each of several yards."""
+    return Member.objects.filter(user__email__iexact=email, user__is_active=True).select_related("user", "yard")
+
+
 def digest_of(secret: str) -> str:
     """What is kept of a key. The keys are long and random, so a plain digest can't be guessed back."""
     return hashlib.sha256(secret.encode("utf-8", errors="surrogatepass")).hexdigest()
 
 
-def _username_check(username: object) -> str:
+def username_check(username: object) -> str:
     text = text_check(username, field="username", longest=150)
     try:
         User.username_validator(text)
@@ -140,15 +150,15 @@ def _username_check(username: object) -> str:
             "username", f"can't be used: {text!r}", "use letters, digits and @ . + - _ only, without blanks"
         ) from error
     if User.objects.filter(username__iexact=text).exists():
-        raise _username_taken(text)
+        raise username_taken(text)
     return text
 
 
-def _username_taken(username: str) -> Refused:
+def username_taken(username: str) -> Refused:
     return Refused("username", f"is taken: {username!r}", "choose another one")
 
 
-def _password_check(password: object, user: User) -> None:
+def password_check(password: object, user: User) -> None:
     if not isinstance(password, str):
         raise Refused("password", "is not text", "send it as text")
     try:

@@ -79,6 +79,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}
     for name in ("MinimumLengthValidator", "CommonPasswordValidator", "NumericPasswordValidator")
 ]
+PASSWORD_RESET_TIMEOUT = 24 * 3600
 LOGIN_URL = "web:sign-in"
 LOGIN_REDIRECT_URL = "web:season"
 LOGOUT_REDIRECT_URL = "web:sign-in"
