@@ -87,7 +87,9 @@ def set_hours(request: MemberRequest, year: int) -> HttpResponse:
             hours = Decimal(typed) if typed else None
         except InvalidOperation:
             raise Refused("hours_per_week", "is not a number", "give hours like 152 or 37.5") from None
-        yard_change(yard=request.member.yard, changes={"hours_per_week": hours})
+        yard_change(
+            yard=request.member.yard, changes={"hours_per_week": hours}, by=request.member, at=timezone.now()
+        )
     except Refused as refusal:
         return _shown(request, year, refused=refusal)
     messages.success(request, "The yard's hours are noted.")
