@@ -500,11 +500,11 @@ def _web_rows() -> Iterator[Row]:
     yield _page("POST", "log-in/", (422, 422, 422), "each changes their own", body={})
     yield Row("password/forgotten/", "GET", (200,) * 5, "who has forgotten is nobody yet")
     yield Row("password/forgotten/", "POST", (422,) * 5, "who has forgotten is nobody yet", body={})
-    for route, key in (("join", "invitation_key"), ("password/new", "password_key")):
+    for route, mailed in (("join", "invitation_key"), ("password/new", "password_key")):
         alone = "the address is the key to one log-in, and to nothing else"
-        at = {"token": key}
-        yield Row(f"{route}/<str:token>/", "GET", (200, 200, 200, 200, 404), alone, at=at)
-        yield Row(f"{route}/<str:token>/", "POST", (422, 422, 422, 422, 404), alone, at=at, body={})
+        held = {"token": mailed}
+        yield Row(f"{route}/<str:token>/", "GET", (200, 200, 200, 200, 404), alone, at=held)
+        yield Row(f"{route}/<str:token>/", "POST", (422, 422, 422, 422, 404), alone, at=held, body={})
     yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
     yield _page("GET", "learned-hours/", (200, 403, 200), "managers see what their own yard's hours say")
     yield _posts("learned-hours/<int:pk>/adopt/", {"pk": "treatment_id"}, 422, body={})

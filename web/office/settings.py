@@ -115,7 +115,8 @@ def climate_keep(request: MemberRequest) -> HttpResponse:
 
 def _change(request: MemberRequest, changes: dict[str, Any]) -> None:
     held = Yard.objects.select_for_update().get(pk=request.member.yard_id)
-    ask_to_rejudge(yard_change(yard=held, changes=changes), at=timezone.now())
+    now = timezone.now()
+    ask_to_rejudge(yard_change(yard=held, changes=changes, by=request.member, at=now), at=now)
 
 
 def _done(
