@@ -131,7 +131,9 @@ class ClimateForm(YardForm):
         super().__init__(*args, **kwargs)
         for month in MONTHS:
             for name, label in zip(CLIMATE, ("°C", "humidity %", "days of rain"), strict=True):
-                self.fields[f"{name}_{month}"] = DecimalField(label=f"{month_abbr[month]}: {label}", required=False)
+                field = DecimalField(label=f"{month_abbr[month]}: {label}", required=False)
+                field.widget.attrs["aria-label"] = field.label  # in a table its column says it
+                self.fields[f"{name}_{month}"] = field
 
     def months(self) -> list[tuple[str, list[Any]]]:
         """For the page: a month with its three fields."""
