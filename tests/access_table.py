@@ -400,6 +400,9 @@ def _web_rows() -> Iterator[Row]:
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
     where = "a member is led to the spot, or to the boats where none of their yard's carries it"
     yield _page("GET", "t/<str:code>/", (302, 302, 302), where, at={"code": "tag"})
+    yield _works("surfaces/<int:pk>/history/", {"pk": "surface"}, 422)
+    line = {"pk": "surface", "work": "surface_work"}
+    yield _posts("surfaces/<int:pk>/history/<int:work>/strike/", line, 302)
     yield _posts("surfaces/<int:pk>/strip/", {"pk": "surface"}, 422, why="no strip of it is advised")
     yield _posts("boats/<int:pk>/drawing/", {"pk": "boat"}, 422, why="no file is sent")
     yield _posts("boats/<int:pk>/drawing/remove/", {"pk": "boat"}, 302)

@@ -73,6 +73,25 @@ def test_a_surface_has_its_history_its_advice_and_a_button_that_asks_once(spring
     assert "Cabin sides" in office.page("/due-back/")
 
 
+def test_its_history_is_written_and_struck_on_the_page(spring: Spring) -> None:
+    surface = surface_create(boat=spring.boat, name="Hatch", area_m2=Decimal(2), finish="varnish", at=AT)
+    office, history = Visitor(spring.technician), f"/surfaces/{surface.pk}/history/"
+    page = office.after(history, deed="coated", done_on="2025-04-01", coats="3", area_m2="", note="by hand")
+    assert "coated all over, 3 coats" in page
+    assert "by hand" in page
+    page = office.refused(history, deed="patched", done_on="2025-04-01", coats="", area_m2="", note="dent")
+    assert "say how large the patch is" in page
+    assert 'value="dent"' in page
+    assert "2 m²" in office.refused(history, deed="patched", done_on="2025-04-01", area_m2="2,5")
+    assert "has not come yet" in office.refused(history, deed="stripped", done_on="2028-04-01")
+    assert "no whole number" in office.refused(history, deed="coated", done_on="2025-04-01", coats="a")
+    work = surface.works.get()
+    assert "Strike it" not in office.page(f"/boats/{spring.boat.pk}/")
+    office = Visitor(spring.manager)
+    assert "<s>coated all over, 3 coats</s> struck" in office.after(f"{history}{work.pk}/strike/")
+    assert "was struck already" in office.refused(f"{history}{work.pk}/strike/")
+
+
 def test_a_strip_that_is_not_advised_is_refused_on_the_page(spring: Spring) -> None:
     surface = surface_create(boat=spring.boat, name="Hatch", area_m2=Decimal(1), finish="oil", at=AT)
     page = Visitor(spring.manager).refused(f"/surfaces/{surface.pk}/strip/")

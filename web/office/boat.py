@@ -22,6 +22,7 @@ from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.place_marks import boat_plan, marks_shown, spot_lines
+from web.office.surface_forms import WorkForm
 from web.templatetags.faying import metres
 from workshop.models import Decision, Hold, Job, Quote
 from workshop.models.quotes import Verdict
@@ -121,7 +122,12 @@ def _season_to_open(boat: Boat) -> Season | None:
 
 
 def shown(
-    request: MemberRequest, boat: Boat, *, refused: Refused | None = None, drawing_asked: bool = False
+    request: MemberRequest,
+    boat: Boat,
+    *,
+    refused: Refused | None = None,
+    drawing_asked: bool = False,
+    work_form: tuple[int, WorkForm] | None = None,
 ) -> HttpResponse:
     """Her page, with what was refused on it."""
     yard = request.member.yard
@@ -172,22 +178,28 @@ def shown(
                 .order_by("expected_on", "id")
             ),
             "declined_unsafe": _declined_unsafe(boat),
-            "surfaces": _surfaces(boat, today),
+            "surfaces": _surfaces(boat, today, work_form),
             "not_seen": _not_seen(inspections),
             "season_to_open": season if this_season or not inspections else None,
-            "open_form": OpenForm(request.POST if refused is not None and not drawing_asked else None),
+            "open_form": OpenForm(request.POST if refused and not (drawing_asked or work_form) else None),
         },
         refused=refused,
     )
 
 
-def _surfaces(boat: Boat, today: date) -> list[tuple[SurfaceStanding, Job | None]]:
-    """Her finished surfaces, each with the job that strips it, if there is one."""
+def _surfaces(
+    boat: Boat, today: date, refused: tuple[int, WorkForm] | None
+) -> list[tuple[SurfaceStanding, Job | None, WorkForm]]:
+    """Her finished surfaces, each with the job that strips it, if there is one, and the form for its history."""
     live = Job.objects.of_yard(boat.yard_id).filter(
         boat=boat, state__in=Job.LIVE, operations__surface__isnull=False
     )
     strips = {job.surface_id: job for job in live.annotate(surface_id=F("operations__surface")).order_by("pk")}
-    return [(each, strips.get(each.surface.pk)) for each in boat_surfaces(boat, on_date=today)]
+    typed = dict([refused] if refused is not None else [])
+    return [
+        (each, strips.get(each.surface.pk), typed.get(each.surface.pk) or WorkForm(each.surface.pk))
+        for each in boat_surfaces(boat, on_date=today)
+    ]
 
 
 def _jobs(boat: Boat) -> list[tuple[Job, Agreed | None]]:
