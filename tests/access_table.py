@@ -396,6 +396,9 @@ def _web_rows() -> Iterator[Row]:
         yield _page("GET", route, (200, 403, 404), own, at=at)
         yield _page("POST", route, (422, 403, 404), own, at=at, body={})
     yield _posts("parts/<int:pk>/remove/", {"pk": "component"}, 302)
+    for route in ("boats/fleet/", "boats/fleet.csv", "boats/fleet.xlsx"):
+        yield _page("GET", route, (200, 403, 200), "managers take their own yard's fleet in and out")
+    yield _page("POST", "boats/fleet/", (422, 403, 422), "managers take in for their own yard", body={})
     yield _reads("bench/")
     yield _reads("boats/<int:pk>/", {"pk": "boat"})
     where = "a member is led to the spot, or to the boats where none of their yard's carries it"

@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from functools import reduce
+from operator import or_
+from typing import Final
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
-from yard.models import Member, Season, VatRate, Yard
+from yard.models import Boat, Member, Owner, Season, VatRate, Yard
 from yard.refusals import Refused
 from yard.working_days import WorkingCalendar
 
@@ -73,3 +76,36 @@ def members_at_work(yard: Yard, now: datetime) -> list[Member]:
     today = today_at(yard, now)
     still_here = Q(left_on=None) | Q(left_on__gt=today)
     return list(Member.objects.of_yard(yard).filter(still_here, user__is_active=True).order_by("name", "pk"))
+
+
+WORDS_LOOKED_FOR: Final = 8
+BOAT_TEXTS: Final = ("name", "material", "owners__name", "decider_owner__name", "decider_member__name")
+
+
+def boats_narrowed(
+    boats: QuerySet[Boat],
+    *,
+    text: str = "",
+    build: str = "",
+    decider: Owner | Member | None = None,
+    left: bool | None = None,
+) -> QuerySet[Boat]:
+    """The boats that fit all that is asked for.
+
+    Args:
+        text: each of its words stands in her name, her material, an owner's or the decider's name.
+        build: built so.
+        decider: who decides on her.
+        left: those that left the yard, or those that are in its care; None for both.
+    """
+    if build:
+        boats = boats.filter(build=build)
+    if decider is not None:
+        boats = boats.filter(**{"decider_owner" if isinstance(decider, Owner) else "decider_member": decider})
+    if left is not None:
+        boats = boats.filter(left_on__isnull=not left)
+    for word in text.replace("\0", " ").split()[:WORDS_LOOKED_FOR]:
+        # a subquery, because a boat with two owners of the name would be found twice
+        found = reduce(or_, (Q(**{f"{name}__icontains": word}) for name in BOAT_TEXTS))
+        boats = boats.filter(pk__in=Boat.objects.filter(found).values("pk"))
+    return boats

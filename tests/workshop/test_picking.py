@@ -19,9 +19,10 @@ from workshop.estimating.packs import PackSize
 from workshop.models import Job, Material, Treatment
 from workshop.pricing.job_price import MaterialLine, MaterialPrice
 from workshop.pricing.picking import picked
-from workshop.report.picking_list import picking_csv, picking_render, picking_view, safe_cell
+from workshop.report.picking_list import picking_csv, picking_render, picking_view
 from workshop.selectors.picking import PickingList, picking_list
 from workshop.services.jobs import hold_add
+from yard.safe_cells import safe_cell
 from yard.weeks import Week, week_of, week_read
 
 D = Decimal

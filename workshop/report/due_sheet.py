@@ -12,13 +12,13 @@ from typing import Final
 from babel.dates import format_date
 
 from workshop.report.making import english
-from workshop.report.picking_list import safe_cell
 from workshop.report.rendering import Rendered, paper_of
 from workshop.report.sheet_rendering import sheet_render
 from workshop.report.words import tag_text
 from workshop.services.due_words import BookLine
 from yard.locale_format import date_text
 from yard.models import Yard
+from yard.safe_cells import safe_cell
 
 CSV_HEAD: Final = ("due_on", "stands", "boat", "place", "tag", "what_for", "question", "reason", "set_on")
 

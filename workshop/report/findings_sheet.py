@@ -8,10 +8,10 @@ from io import StringIO
 from typing import Final
 
 from inspections.judgement.vocabulary import Priority
-from workshop.report.picking_list import safe_cell
 from workshop.report.words import tag_text
 from workshop.selectors.findings_queue import QueueLine
 from yard.models import Yard
+from yard.safe_cells import safe_cell
 
 CSV_HEAD: Final = (
     "finding", "boat", "season", "place", "tag", "signs", "size_mm", "priority", "overruled", "due_back_on",

@@ -18,6 +18,7 @@ from workshop.report.sheet_rendering import sheet_render
 from workshop.selectors.picking import PickingJob, PickingList
 from yard.locale_format import date_text
 from yard.models import Yard
+from yard.safe_cells import safe_cell
 
 # In one line for whoever reads the list: where a job's week comes from.
 RULE: Final = (
@@ -26,8 +27,6 @@ RULE: Final = (
     " what is in work stands in this week."
 )
 CSV_HEAD: Final = ("week", "what", "code", "name", "boat", "job", "amount", "unit", "packs")
-# What a spreadsheet would take for a formula, and the blanks it may skip on the way to one.
-FORMULA_BEGINS: Final = ("=", "+", "-", "@")
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,11 +145,6 @@ def picking_csv(listed: PickingList) -> str:
     return written.getvalue()
 
 
-def safe_cell(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula: =, +, -, @ at its beginning, also after blanks."""
-    return f"'{text}" if text.lstrip().startswith(FORMULA_BEGINS) or text[:1] in ("\t", "\r", "\n") else text
-
-
 def _job(number: int, each: PickingJob, locale: str) -> JobView:
     job = each.job
     return JobView(
@@ -193,4 +187,4 @@ def _figure(number: Decimal) -> str:
     return format(number.normalize(), "f")
 
 
-__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view", "safe_cell"]
+__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view"]

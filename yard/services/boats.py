@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from enum import Enum
-from typing import Final
+from functools import partial
+from typing import Any, Final
 
 from django.db import IntegrityError, transaction
 
@@ -24,6 +25,16 @@ class Unchanged(Enum):
 
 
 UNCHANGED: Final = Unchanged.UNCHANGED
+
+# What each fact of a boat must be by itself.
+BOAT: Final[Mapping[str, Callable[[Any], Any]]] = {
+    "name": partial(text_check, field="name", longest=120),
+    "build": partial(choice_check, choices=Build.values, field="build"),
+    "material": partial(text_check, field="material", longest=120, blank=True),
+    "loa_mm": partial(integer_check, field="loa_mm", low=1_500, high=120_000, unit="mm"),
+    "beam_mm": partial(integer_check, field="beam_mm", low=500, high=30_000, unit="mm"),
+    "year": lambda value: None if value is None else integer_check(value, field="year", low=1700, high=2200),
+}
 
 # A free tag is drawn at the first try unless the yard has very many; three misses in a row mean something else.
 TAG_TRIES = 8
@@ -100,20 +111,13 @@ def _boat_save(
     decider: Owner | Member,
 ) -> Boat:
     sheet = Sheet()
-    boat.name = sheet.read(lambda: text_check(name, field="name", longest=120), "")
-    boat.build = sheet.read(lambda: choice_check(build, Build.values, field="build"), "")
-    boat.material = sheet.read(lambda: text_check(material, field="material", longest=120, blank=True), "")
-    boat.loa_mm = sheet.read(
-        lambda: integer_check(loa_mm, field="loa_mm", low=1_500, high=120_000, unit="mm"), 120_000
-    )
-    boat.beam_mm = sheet.read(lambda: integer_check(beam_mm, field="beam_mm", low=500, high=30_000, unit="mm"), 500)
-    boat.year = sheet.read(
-        lambda: None if year is None else integer_check(year, field="year", low=1700, high=2200), None
-    )
-    sheet.hold(
-        boat.loa_mm > boat.beam_mm,
-        Refused("beam_mm", "is not less than the length", "give length and beam in mm, the length as loa_mm"),
-    )
+    boat.name = sheet.read(lambda: BOAT["name"](name), "")
+    boat.build = sheet.read(lambda: BOAT["build"](build), "")
+    boat.material = sheet.read(lambda: BOAT["material"](material), "")
+    boat.loa_mm = sheet.read(lambda: BOAT["loa_mm"](loa_mm), 120_000)
+    boat.beam_mm = sheet.read(lambda: BOAT["beam_mm"](beam_mm), 500)
+    boat.year = sheet.read(lambda: BOAT["year"](year), None)
+    sheet.read(lambda: proportions_check(boat.loa_mm, boat.beam_mm), None)
     for owner in owners:
         sheet.hold(
             owner.yard_id == boat.yard_id,
@@ -133,6 +137,13 @@ def _boat_save(
     except IntegrityError as error:
         raise taken from error
     return boat
+
+
+def proportions_check(loa_mm: int, beam_mm: int) -> None:
+    """A boat is longer than wide."""
+    if loa_mm <= beam_mm:
+        remedy = "give length and beam in mm, the length as loa_mm"
+        raise Refused("beam_mm", "is not less than the length", remedy)
 
 
 def _decider_check(decider: Owner | Member, owners: list[Owner], yard_id: int) -> None:
