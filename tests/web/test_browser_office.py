@@ -67,6 +67,7 @@ def everything() -> tuple[Letter, list[str]]:
         "/picking-list/",
         "/search/?q=sea+pink",
         "/boats/",
+        "/boats/fleet/",
         f"/boats/{spring.boat.pk}/",
         "/boats/new/",
         f"/boats/{spring.boat.pk}/parts/",

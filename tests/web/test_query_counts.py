@@ -117,6 +117,8 @@ def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
         "/season/",
         "/season/2027/season.csv?order=hours",
         "/boats/",
+        "/boats/?order=due&text=boat",
+        "/boats/fleet.csv?sheet=components",
         "/due-back/",
         "/due-back/?order=boat&text=boat",
         "/due-back/book.csv",

@@ -8,7 +8,7 @@ from io import StringIO
 
 from django.http import HttpResponse
 
-from workshop.report.picking_list import safe_cell
+from yard.safe_cells import safe_cell
 
 
 def download(content: bytes, media_type: str, name: str) -> HttpResponse:

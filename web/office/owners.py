@@ -15,9 +15,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat_forms import OwnerForm
-from workshop.report.picking_list import safe_cell
 from yard.models import Owner, Yard
 from yard.refusals import Refused
+from yard.safe_cells import safe_cell
 from yard.services.changes import owner_change
 
 LINES_A_PAGE: Final = 100

@@ -21,7 +21,6 @@ from web.base.pages import page
 from web.office.templates_asked import ORDERS, STATES, asked_of
 from yard.models import ComponentClass, Yard
 from yard.refusals import Refused
-from yard.safe_cells import safe_cell
 
 ROWS_A_PAGE = 100
 HEAD = (

@@ -181,9 +181,10 @@ def _planned(row: Row, known: Known, checks: Mapping[str, Callable[[Any], Any]],
     complete(row, record)
     changes = tuple(_changes(row, record))
     fate: Fate = "refused" if row.refusals else "new" if record is None else "changed" if changes else "unchanged"
+    places = {column.name: place for place, column in enumerate(row.kind.columns)}
     refusals = tuple(
         CellRefusal(row.cell(refusal.field), refusal.field, refusal.problem, refusal.remedy)
-        for refusal in row.refusals
+        for refusal in sorted(row.refusals, key=lambda each: places.get(each.field, -1))
     )
     told = ", ".join(text for text in (value_text(row.values.get(column)) for column in known.key) if text)
     pk = None if record is None else record.pk
