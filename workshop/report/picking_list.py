@@ -187,4 +187,4 @@ def _figure(number: Decimal) -> str:
     return format(number.normalize(), "f")
 
 
-__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view"]
+__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view", "safe_cell"]

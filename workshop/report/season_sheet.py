@@ -10,8 +10,8 @@ from io import StringIO
 from typing import Final
 
 from inspections.judgement.vocabulary import Priority
-from workshop.report.picking_list import safe_cell
 from workshop.selectors.season import SeasonBoat
+from yard.safe_cells import safe_cell
 
 CSV_HEAD: Final = (
     "week",
