@@ -105,6 +105,13 @@ def hours_text(hours: Decimal, locale: str = "en-GB") -> str:
     """
     if not _is_hours(hours):
         raise Refused("hours", f"is not a number of hours: {hours!r}", "Give 0 or more hours as a decimal number.")
+    return _hours_text(str(hours), locale)
+
+
+@lru_cache(maxsize=4096)
+def _hours_text(figures_said: str, locale: str) -> str:
+    """By the figures as they were said: 6.3 and 6.30 are the same number, and are shown differently."""
+    hours = Decimal(figures_said)
     known = locale_check(locale)
     whole, part = divmod(hours, 1)
     if part == 0:
