@@ -374,6 +374,9 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("due-back/calendars/<uuid:pk>/revoke/", {"pk": "calendar"}, 302)
     yield _page("POST", "due-back/weekly-mail/", (302, 302, 302), "each chooses for themselves", body={})
     yield _reads("picking-list/")
+    spot = {"pk": "spot"}
+    yield _page("GET", "spots/<uuid:pk>/place/", (200, 200, 404), "members place their own yard's spots", at=spot)
+    yield _page("POST", "spots/<uuid:pk>/place/", (422, 422, 404), "members place them", at=spot, body={})
     kept = "managers set their own yard"
     for route in ("", "money/", "seasons/", "rules/"):
         yield _page("GET", f"settings/{route}", (200, 403, 200), kept)

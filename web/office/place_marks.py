@@ -97,6 +97,18 @@ def spot_plan(boat: Boat, spot: Spot, priority: str) -> Drawing | None:
     )
 
 
+def plan_to_press(boat: Boat, spot: Spot) -> Drawing:
+    """The whole plan with the spot where it is now, if it is anywhere."""
+    placed = [] if spot.plan_x is None or spot.plan_y is None else [Mark(spot.plan_x, spot.plan_y, 1, "", "")]
+    return plan_drawing(
+        loa_mm=boat.loa_mm,
+        beam_mm=boat.beam_mm,
+        marks=placed,
+        label=f"Plan of {boat.name}, bow to the right: press where {spot.name} is.",
+        ground=_ground(boat),
+    )
+
+
 def _line(number: int, spot: Spot, finding: Finding | None, standing: Mapping[UUID, Standing]) -> SpotLine:
     return SpotLine(number, spot, finding, standing.get(finding.pk) if finding is not None else None)
 
@@ -113,4 +125,4 @@ def marks_shown(lines: Sequence[SpotLine]) -> list[str]:
     return [str(priority.value) for priority in Priority if any(line.priority == priority for line in lines)]
 
 
-__all__ = ["SpotLine", "boat_plan", "marks_shown", "spot_lines", "spot_plan"]
+__all__ = ["SpotLine", "boat_plan", "marks_shown", "plan_to_press", "spot_lines", "spot_plan"]

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import prefetch_related_objects
 from django.http import HttpResponse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.models import Finding
@@ -16,8 +17,9 @@ from web.base.pages import page
 from web.office.entry_views import EntryView, Picture, entry_views
 from web.office.place_marks import spot_plan
 from workshop.models import Job
+from workshop.report.trend import Chart, chart_of
 from workshop.services.standing import standing_of
-from yard.models import Spot
+from yard.models import Spot, Yard
 
 
 @require_safe
@@ -41,6 +43,7 @@ def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
         look.finding for look in looks if look.finding is not None and look.finding.state in Finding.LASTING
     ]
     standing = standing_of(open_ones)
+    sizes = [view for look, view in entries if view.entry.size_mm is not None and not look.is_superseded]
     now = next((standing[finding.pk] for finding in open_ones if finding.pk in standing), None)
     return page(
         request,
@@ -54,7 +57,8 @@ def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
             "open_finding": open_ones[0] if open_ones else None,
             "entries": entries,
             "then_and_now": _then_and_now(views),
-            "sizes": [view for look, view in entries if view.entry.size_mm is not None and not look.is_superseded],
+            "sizes": sizes,
+            "chart": _chart(sizes, yard),
             "jobs": list(
                 Job.objects.of_yard(yard)
                 .filter(operations__finding__spot=held)
@@ -65,6 +69,16 @@ def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
             "due": due_back_book(yard).filter(spot=held).first(),
         },
     )
+
+
+def _chart(sizes: list[EntryView], yard: Yard) -> Chart | None:
+    """The sizes over the years, where there are two days of them."""
+    known = sorted(
+        (timezone.localtime(view.entry.observed_at, yard.zone).date(), view.entry.size_mm)
+        for view in sizes
+        if view.entry.size_mm is not None
+    )
+    return chart_of("Size", "mm", known, yard.locale) if len({on for on, _ in known}) > 1 else None
 
 
 def _then_and_now(entries: list[EntryView]) -> list[tuple[EntryView, Picture]]:

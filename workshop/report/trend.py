@@ -65,7 +65,7 @@ def trend_charts(finding: FindingPart, locale: str) -> tuple[Chart, ...]:
     for name, unit, measured in ((gettext("Size"), "mm", size), (gettext("Moisture"), "%", moisture)):
         known = sorted((on, value) for on, value in measured if value is not None)
         if len({on for on, _ in known}) > 1:
-            charts.append(_chart(name, unit, known, locale))
+            charts.append(chart_of(name, unit, known, locale))
     return tuple(charts)
 
 
@@ -80,7 +80,8 @@ def _moisture_now(finding: FindingPart) -> Decimal | None:
     )
 
 
-def _chart(name: str, unit: str, known: Sequence[tuple[date, Decimal]], locale: str) -> Chart:
+def chart_of(name: str, unit: str, known: Sequence[tuple[date, Decimal]], locale: str) -> Chart:
+    """What was measured, by day; on two days or more, the first of them first."""
     floor, high = HEIGHT - FOOT, max(value for _, value in known) or Decimal(1)
     first, days = known[0][0], (known[-1][0] - known[0][0]).days
     places = [
@@ -129,4 +130,4 @@ def _told(places: Sequence[float], values: Sequence[Decimal]) -> set[int]:
     return told
 
 
-__all__ = ["Chart", "Point", "trend_charts"]
+__all__ = ["Chart", "Point", "chart_of", "trend_charts"]

@@ -15,7 +15,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 
 from yard.locale_format import locale_check
-from yard.models import Boat, Component, DeedKind, Member, Owner, Role, VatClass, Yard
+from yard.models import Boat, Component, DeedKind, Member, Owner, PlanLevel, Role, Spot, VatClass, Yard
 from yard.refusals import Refused
 from yard.services.checks import (
     Sheet,
@@ -57,6 +57,15 @@ def _day_or_none(field: str) -> Check:
     return check
 
 
+def _thousandths_or_none(field: str) -> Check:
+    def check(value: Any) -> int | None:
+        if value is None:
+            return None
+        return integer_check(value, field=field, low=0, high=1000, unit="thousandths of the plan")
+
+    return check
+
+
 # The currency is not among them: prices and quotes stand in it.
 YARD: Final[Mapping[str, Check]] = {
     "name": _text("name", 120),
@@ -91,6 +100,12 @@ COMPONENT: Final[Mapping[str, Check]] = {
     "position": _text("position", 120, blank=True),
     "species": _text("species", 60, blank=True),
     "finish": _text("finish", 60, blank=True),
+}
+SPOT: Final[Mapping[str, Check]] = {
+    "name": _text("name", 120),
+    "plan_x": _thousandths_or_none("plan_x"),
+    "plan_y": _thousandths_or_none("plan_y"),
+    "level": lambda value: choice_check(value, PlanLevel.values, field="level"),
 }
 
 
@@ -205,6 +220,23 @@ def component_change(*, component: Component, changes: Mapping[str, object]) -> 
             "give a position that tells the two apart",
         ) from error
     return component
+
+
+@transaction.atomic
+def spot_change(*, spot: Spot, changes: Mapping[str, object]) -> Spot:
+    """Change a spot's name, or where it is on the plan. Its tag and its part stay: its history hangs on them.
+
+    Raises:
+        Refused: a value that can't be, or one coordinate without the other.
+    """
+    sheet = _read(spot, changes, SPOT)
+    sheet.hold(
+        (spot.plan_x is None) == (spot.plan_y is None),
+        Refused("plan_x" if spot.plan_x is None else "plan_y", "is missing", "give both coordinates or neither"),
+    )
+    sheet.close()
+    spot.save(update_fields=list(changes))
+    return spot
 
 
 def _read(row: Model, changes: Mapping[str, object], checks: Mapping[str, Check]) -> Sheet:
