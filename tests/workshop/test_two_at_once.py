@@ -41,8 +41,13 @@ from workshop.services.steps import step_tick
 from workshop.services.threads import reply_write
 from workshop.services.verifying import Measured, finding_verify, second_look_give
 from workshop.services.work import job_done, job_start
-from yard.models import Mail, OutboxRow
+from yard.fleet.files import grids_read
+from yard.fleet.plan import Plan, fleet_plan
+from yard.fleet.reading import tables_read
+from yard.fleet.stored import fleet_stored
+from yard.models import Boat, Mail, OutboxRow
 from yard.refusals import Refused
+from yard.services.fleet_taking import fleet_take
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.needs_postgres]
 
@@ -346,3 +351,15 @@ def test_two_that_ask_back_at_once_make_one_check(spring: Spring) -> None:
     results = at_once(partial(ask, note="Probe it."), partial(ask, note="Lift the coaming."))
     assert refused(results) == 1
     assert (SecondLookAsk.objects.count(), Check.objects.filter(origin="second_look").count()) == (1, 1)
+
+
+def test_a_fleet_that_is_taken_in_by_several_at_once_is_taken_in_once(spring: Spring) -> None:
+    owner = spring.boat.owners.get()
+    boats = f"name,build,loa_mm,beam_mm,owners\nTerna,carvel,9200,2800,{owner.email}\n"
+    tables = tables_read(grids_read("boats.csv", boats.encode()))
+    digest = fleet_plan(tables, fleet_stored(spring.yard)).digest
+    results = at_once(*[lambda: fleet_take(yard=spring.yard, tables=tables, digest=digest)] * THREADS)
+    assert refused(results) == 0  # what the first has done leaves the others nothing to do
+    fates = sorted(row.fate for plan in results if isinstance(plan, Plan) for row in plan.rows)
+    assert fates == ["new"] + ["unchanged"] * (THREADS - 1)
+    assert Boat.objects.filter(name="Terna").count() == 1

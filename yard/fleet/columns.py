@@ -16,18 +16,24 @@ class Empty(StrEnum):
 
     REFUSED = "must be filled"
     CLEARS = "may be empty"
-    STAYS = "empty: as it was"
+    STAYS = "as it was if empty"
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column. `told` is for the page that explains it; `whole` is a whole number, `day` a day."""
+    """A column. Its kind is text, whole (a whole number), day, or addresses."""
 
     name: str
     told: str
     empty: Empty = Empty.CLEARS
     kind: str = "text"
     known_by: bool = False
+
+    @property
+    def rule(self) -> str:
+        """What stands in it, for the page that explains it."""
+        empty = "" if self.told and self.empty is Empty.CLEARS else self.empty.value
+        return "; ".join(part for part in (self.told, empty) if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,9 @@ OWNERS: Final = SheetKind(
         Column("email", "by which the owner is known", Empty.REFUSED, known_by=True),
         Column("name", "", Empty.REFUSED),
         Column("phone", ""),
-        Column("locale", "the language of letters, like en_GB or de; for a new owner en_GB if empty", Empty.STAYS),
+        Column(
+            "locale", "the language of letters, like en_GB or de; for a new owner without one en_GB", Empty.STAYS
+        ),
     ),
 )
 BOATS: Final = SheetKind(
@@ -69,7 +77,7 @@ BOATS: Final = SheetKind(
         Column("owners", "their e-mail addresses, parted by blanks", kind="addresses"),
         Column(
             "decider",
-            "an owner's e-mail, or manager: and the log-in; for a new boat her only owner if empty",
+            "an owner's e-mail, or manager: and the log-in; for a new boat without one her only owner",
             Empty.STAYS,
         ),
         Column("left_on", "the day she left the yard, like 2027-10-31", kind="day"),
