@@ -81,6 +81,7 @@ def test_a_question_waits_for_the_yard_until_it_is_answered_or_the_job_decided()
     later = NOW + timedelta(days=2)
     reply_write(line=letter.line("Toerail"), text="Yes.", by=letter.spring.manager, at=later)
     assert turn() == ("us, to answer", "1", "1")
+    assert "1 question to be answered" in Visitor(letter.spring.manager).page("/season/")
     letter.answer("Mast step", "approve", read="yes")
     assert turn() == (owner, "2", "0")
     assert listed(letter)[0]["waits_since"] == "2027-04-08"

@@ -21,6 +21,8 @@ def questions_open(yard: Yard | int) -> QuerySet[Any]:
     answers = Reply.objects.filter(line=OuterRef("pk"), written_at__gte=OuterRef("asked_at"))
     return (
         QuoteLine.objects.of_yard(yard)
+        # few are asked about at all: the others need not be looked into
+        .filter(pk__in=Decision.objects.of_yard(yard).filter(verdict=Verdict.ASK).order_by().values("line"))
         .exclude(quote__state=QuoteState.SUPERSEDED)
         .annotate(asked_at=Subquery(asked))
         .filter(~Exists(words.exclude(verdict=Verdict.ASK)), ~Exists(answers), asked_at__isnull=False)

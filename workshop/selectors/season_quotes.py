@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,6 +13,7 @@ from django.db.models import Count
 from workshop.models import Decision, Quote
 from workshop.models.quotes import QuoteState, Verdict
 from workshop.planning.way import QuoteFacts
+from workshop.selectors.questions import questions_open
 from yard.models import Yard
 
 WAITS = (QuoteState.DRAFT, QuoteState.SENT)
@@ -36,12 +38,14 @@ class SeasonQuote:
 
 
 def season_quotes(yard: Yard, season_year: int) -> Mapping[int, list[SeasonQuote]]:
-    """By inspection, the quotes that hold, the oldest first, in two queries."""
-    asked: dict[int, set[int]] = {}
+    """By inspection, the quotes that hold, the oldest first, in three queries."""
     decided: dict[int, set[int]] = {}
     words = Decision.objects.of_yard(yard).filter(line__quote__inspection__season_year=season_year)
-    for quote, line, verdict in words.order_by().values_list("line__quote_id", "line_id", "verdict"):
-        (asked if verdict == Verdict.ASK else decided).setdefault(quote, set()).add(line)
+    settled = words.exclude(verdict=Verdict.ASK).order_by()
+    for quote, line in settled.values_list("line__quote_id", "line_id"):
+        decided.setdefault(quote, set()).add(line)
+    waiting = questions_open(yard).filter(quote__inspection__season_year=season_year)
+    asked = Counter(waiting.values_list("quote_id", flat=True))
     rows = (
         Quote.objects.of_yard(yard)
         .filter(inspection__season_year=season_year)
@@ -53,14 +57,13 @@ def season_quotes(yard: Yard, season_year: int) -> Mapping[int, list[SeasonQuote
     zone = yard.zone
     quotes: dict[int, list[SeasonQuote]] = {}
     for pk, inspection, number, state, created_at, sent_at, ended_at, jobs in rows:
-        mine = decided.get(pk, set())
         facts = QuoteFacts(
             number=number,
             sent=state == QuoteState.SENT,
             since=_day(ended_at or sent_at or created_at, zone),
             jobs=jobs,
-            decided=len(mine),
-            questions=len(asked.get(pk, set()) - mine),
+            decided=len(decided.get(pk, ())),
+            questions=asked[pk],
         )
         quotes.setdefault(inspection, []).append(SeasonQuote(pk, QuoteState(state), facts))
     return quotes
