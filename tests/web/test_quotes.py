@@ -13,7 +13,8 @@ from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
 from tests.web.visitor import Visitor
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Job, Material, OwnerLink, Quote, Reply
+from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply
+from workshop.services.needs import job_needs_set
 from workshop.services.quotes import quote_prepare
 from yard.models import Mail, OutboxRow
 from yard.outbox import drain
@@ -82,6 +83,31 @@ def test_a_change_that_can_t_be_is_refused_in_words(
     posted = {"jobs": jobs, "valid_until": "2027-05-10", **fields}
     assert told in Visitor(spring.manager).refused(f"{here(draft)}change/", **posted)
     assert [str(line.job_id) for line in draft.lines.all()] == jobs
+
+
+def test_a_draft_is_built_of_findings_and_tells_days_holds_choices_and_needs(draft: Quote, spring: Spring) -> None:
+    watched = spring.finding(spring.component("Tiller"), "SEAM", priority="watch")
+    bare = spring.finding(spring.component("Coaming"), priority="watch")
+    toerail, mast = (Job.objects.get(title__startswith=name) for name in ("Toerail", "Mast step"))
+    hold = {"kind": "part", "what": "bronze screws", "expected_on": date(2027, 4, 12), "meanwhile": "tape"}
+    Hold.objects.create(yard=spring.yard, job=toerail, made_at=NOW, **hold)
+    job_needs_set(job=toerail, needed=[mast])
+    visitor = Visitor(spring.manager)
+    page = visitor.page(here(draft))
+    assert "waits for bronze screws, expected 12 Apr 2027" in page
+    assert "can begin on 12 Apr 2027" in page
+    assert f"not without “{mast.title}”" in page
+    assert f'value="{watched.pk}"' in page
+    assert re.search(rf'value="{bare.pk}"[^>]* disabled', page)
+    posted = {"jobs": [str(mast.pk)], "findings": [str(watched.pk), str(bare.pk)], "valid_until": "2027-05-10"}
+    assert "no work is advised for" in visitor.refused(f"{here(draft)}change/", **posted)
+    assert Job.objects.count() == 2  # nothing is half done
+    for _ in range(2):
+        page = visitor.after(f"{here(draft)}change/", **{**posted, "findings": [str(watched.pk)]})
+    made = Job.objects.get(operations__finding=watched)
+    assert [line.job for line in draft.lines.all()] == [mast, made]
+    assert f'value="{made.pk}"' in page
+    assert f'value="{watched.pk}"' not in page
 
 
 def test_the_preview_is_what_the_decider_will_see(draft: Quote, spring: Spring) -> None:

@@ -124,3 +124,19 @@ def test_it_asks_as_often_for_many_quotes_as_for_few() -> None:
 
     addresses = ("/quotes/", "/quotes/?show=yard&order=waits", "/quotes/list.csv")
     assert_same_queries(lambda: [visitor.page(address) for address in addresses], grow, to=(1, 5))
+
+
+def test_a_draft_asks_as_often_for_much_as_for_little() -> None:
+    spring = a_letter().spring
+    spring.finding(spring.component("Tiller"), "SEAM")
+    draft, visitor, found = spring.draft(), Visitor(spring.manager), 0
+
+    def grow(most: int) -> None:
+        nonlocal found
+        while found < most:
+            found += 1
+            spring.finding(spring.component(f"Frame {found}"), "SEAM")
+            spring.finding(spring.component(f"Plank {found}"), "SEAM", priority="watch")
+        spring.propose()
+
+    assert_same_queries(lambda: visitor.page(f"/quotes/{draft.pk}/"), grow, to=(1, 4))

@@ -17,6 +17,7 @@ from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.job_lines import job_lines
+from web.office.quote_building import build_lines, draft_build, offered_findings
 from web.owner.language import Reader, office_reader, reader_of
 from web.owner.questions import Asked, asked_of
 from workshop.models import Decision, Job, JobNeed, OwnerLink, Quote, Report, Treatment
@@ -25,7 +26,6 @@ from workshop.selectors.quote_history import quote_history
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
     Prepared,
-    quote_change,
     quote_document,
     quote_prepare,
     quote_send,
@@ -70,16 +70,15 @@ def preview(request: MemberRequest, pk: int) -> HttpResponse:
 @require_POST
 @for_managers
 def change(request: MemberRequest, pk: int) -> HttpResponse:
-    """Keep the ticked jobs, in the order of their urgency, and the last day."""
+    """Keep the ticked jobs, make those of the ticked findings, and set the last day."""
     held = held_quote(request, pk)
     form = DraftForm(request.POST)
-    ticked = set(request.POST.getlist("jobs"))
 
     def keep(now: datetime) -> None:
         if not form.is_valid():
             raise first_refusal(form)
-        jobs = [line.job for line in job_lines(held.inspection) if str(line.job.pk) in ticked]
-        quote_change(quote=held, at=now, jobs=jobs, valid_until=form.cleaned_data["valid_until"])
+        last_day = form.cleaned_data["valid_until"]
+        draft_build(held, request.POST, by=request.member, at=now, valid_until=last_day)
 
     return done(request, held, keep, "Kept.")
 
@@ -234,7 +233,6 @@ def shown(
             asked, digest = _document(held, office_reader(held.yard))
         except Refused as refusal:
             not_ready = refusal
-    in_quote = set(held.lines.values_list("job_id", flat=True))
     links = list(
         OwnerLink.objects.filter(quote=held)
         .annotate(times=Count("openings"), last_opened=Max("openings__opened_at"))
@@ -253,7 +251,9 @@ def shown(
             "digest": digest,
             "not_ready": not_ready,
             **_choices(held, draft),
-            "proposed": [(line, line.job.pk in in_quote) for line in job_lines(held.inspection)] if draft else [],
+            "proposed": build_lines(held) if draft else [],
+            "offered": offered_findings(held) if draft else [],
+            "ticked": request.POST.getlist("findings"),
             "form": DraftForm(
                 request.POST if refused is not None and "valid_until" in request.POST else None,
                 initial={"valid_until": held.valid_until},
