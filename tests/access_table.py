@@ -456,6 +456,8 @@ def _web_rows() -> Iterator[Row]:
     yield _page("GET", "quotes/list.csv", (200, 200, 200), "members read the quotes of their own yard")
     yield _reads("quotes/<int:pk>/", quote)
     yield _reads("quotes/<int:pk>/preview/", quote)
+    sent = (422, 422, 404)  # the quote of the table is out; only a draft has such a preview
+    yield _page("GET", "quotes/<int:pk>/preview.pdf", sent, "members look their own drafts over", at=quote)
     yield _reads("quotes/<int:pk>/report.pdf", {"pk": "done_quote"})
     yield _posts("quotes/<int:pk>/change/", quote, 422, body={})
     yield _posts("quotes/<int:pk>/ways/", quote, 422, body={})

@@ -6,6 +6,7 @@ import re
 from datetime import timedelta
 
 import pytest
+import time_machine
 from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
@@ -17,7 +18,7 @@ from tests.web.letters import Letter, a_letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
 from tests.workshop.booked import Booked
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Job, Quote
+from workshop.models import Job, OwnerLink, Quote
 from yard.models import OutboxRow
 from yard.outbox import drain
 from yard.services.invitations import invitation_send
@@ -158,12 +159,14 @@ def test_the_season_is_a_table_on_a_desk_and_still_one_on_a_phone(
             expect(page.get_by_role("row", name=re.compile("Sea Pink"))).to_be_visible()
 
 
-def test_from_a_closed_inspection_to_a_sent_quote(browser: Browser, live_server: LiveServer) -> None:
+def test_a_quote_from_ticked_findings_to_its_successor(browser: Browser, live_server: LiveServer) -> None:
     spring: Spring = a_spring(name="Sea Pink")
     spring.finding(spring.component("Toerail"), "REBED_SEALANT", priority="next_layup", severity=4)
     spring.finding(spring.component("Mast step"), "SEAM", priority="before_launch", severity=1)
     spring.propose()
-    with screen(browser, live_server.url, "desk") as desk:
+    watched = spring.finding(spring.component("Tiller"), "SEAM", priority="watch", severity=4)
+    owner = spring.boat.decider.name
+    with screen(browser, live_server.url, "desk", policy=False) as desk:
         page = desk.sign_in(spring.manager)
         page.get_by_role("link", name="0 of 0").click()
         page.get_by_role("button", name="Close the inspection").click()
@@ -172,16 +175,47 @@ def test_from_a_closed_inspection_to_a_sent_quote(browser: Browser, live_server:
         page.get_by_role("button", name="Draw up a quote of the ticked jobs").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Quote 1 for Sea Pink")
         expect(page.get_by_role("checkbox", name=re.compile("Toerail"))).not_to_be_checked()
-        page.get_by_role("checkbox", name=re.compile("Toerail")).check()
-        page.get_by_role("button", name="Keep these jobs and this day").click()
+        page.get_by_role("checkbox", name=re.compile("Tiller")).check()  # a finding without a job
+        assert desk.violations() == []
+        page.get_by_role("button", name="Keep what is ticked and this day").click()
+        expect(page.get_by_role("checkbox", name=re.compile("Tiller, port side: pay a seam"))).to_be_checked()
+        expect(page.get_by_role("link", name="the report as it would be")).to_be_visible()
         page.get_by_role("link", name=re.compile("^See what")).click()
         expect(page.get_by_text("Nothing can be answered here.")).to_be_visible()
-        expect(page.get_by_role("region", name=re.compile("Toerail"))).to_be_visible()
+        expect(page.get_by_role("region", name=re.compile("Tiller"))).to_be_visible()
+        expect(page.get_by_role("region", name=re.compile("Toerail"))).to_have_count(0)
         page.get_by_role("link", name="Back to quote 1").click()
         page.get_by_role("button", name=re.compile("^Send it to")).dblclick()
         expect(page.locator("dd").first).to_have_text("sent")
+        page.get_by_role("button", name=f"Remind {owner} now").click()
+        expect(page.get_by_role("alert")).to_contain_text("the last mail about it went on 6 April 2027")
+        quote = Quote.objects.get()
+        letter = Letter(spring, quote, OwnerLink.objects.get(), "", "")
+        with time_machine.travel(NOW + timedelta(days=4), tick=True):
+            page.get_by_role("button", name=f"Remind {owner} now").click()
+            expect(page.get_by_role("status")).to_contain_text("A reminder is on its way")
+            letter.answer("Tiller", "ask", question="Can it wait?")
+            desk.open("/quotes/?show=yard")
+            expect(page.get_by_role("row", name=re.compile("1 question unanswered"))).to_be_visible()
+            page.get_by_role("link", name="1, Sea Pink").click()
+            page.get_by_label(re.compile("^Answer")).fill("Until lay-up.")
+            page.get_by_role("button", name="Send the answer").click()
+            expect(page.get_by_role("status")).to_contain_text("Answered")
+            happened = page.locator("main ol.lines").last
+            expect(happened).to_contain_text(
+                re.compile(
+                    "Drawn up.*Put to.*Reminder mailed.*asked about.*answered about.*Answer mailed", re.DOTALL
+                )
+            )
+            assert desk.violations() == []
+            page.get_by_role("button", name="Take it back and draw it up anew").click()
+            expect(page.get_by_role("heading", level=1)).to_have_text("Quote 2 for Sea Pink")
+            expect(page.get_by_role("checkbox", name=re.compile("Tiller, port side: pay a seam"))).to_be_checked()
+            page.get_by_role("button", name="Take it back").click()
+            expect(page.get_by_role("status")).to_contain_text("Taken back.")
     assert Inspection.objects.get().closed_by == spring.manager
-    assert Quote.objects.get().state == Quote.State.SENT
+    assert list(Quote.objects.order_by("number").values_list("state", flat=True)) == [Quote.State.SUPERSEDED] * 2
+    assert Job.objects.get(operations__finding=watched).state == Job.State.PROPOSED
     assert OutboxRow.objects.filter(task="workshop.make_report").count() == 1
 
 

@@ -12,8 +12,9 @@ import time_machine
 from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
 from tests.web.visitor import Visitor
+from tests.workshop.pdf_reading import page_texts
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply
+from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply, Report
 from workshop.services.needs import job_needs_set
 from workshop.services.quotes import quote_prepare
 from yard.models import Mail, OutboxRow
@@ -123,6 +124,22 @@ def test_the_preview_is_what_the_decider_will_see(draft: Quote, spring: Spring) 
         assert text in seen
     assert titles(preview) == titles(seen)
     assert len(titles(seen)) == 3
+
+
+def test_the_report_can_be_looked_over_unsent_and_says_so_on_each_page(draft: Quote, spring: Spring) -> None:
+    visitor = Visitor(spring.manager)
+    assert f'href="{here(draft)}preview.pdf"' in visitor.page(here(draft))
+    pages = page_texts(visitor.get(f"{here(draft)}preview.pdf").content)
+    assert len(pages) > 1
+    assert all("Preview, not sent" in page for page in pages)
+    assert not Report.objects.exists()
+    visitor.after(f"{here(draft)}send/", seen_digest=digest(draft))
+    assert visitor.get(f"{here(draft)}preview.pdf").status_code == 422
+    drain(now=NOW + timedelta(minutes=5))
+    sent = "".join(page_texts(visitor.get(f"{here(draft)}report.pdf").body))
+    assert "not sent" not in sent
+    draft.refresh_from_db()
+    assert draft.digest in sent.replace("\n", "")
 
 
 def test_sending_freezes_it_and_asks_for_report_and_mail(draft: Quote, spring: Spring) -> None:

@@ -22,6 +22,7 @@ from web.owner.language import Reader, office_reader, reader_of
 from web.owner.questions import Asked, asked_of
 from workshop.models import Decision, Job, JobNeed, OwnerLink, Quote, Report, Treatment
 from workshop.models.quotes import Verdict
+from workshop.report.making import report_preview
 from workshop.selectors.quote_history import quote_history
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
@@ -177,6 +178,20 @@ def report(request: MemberRequest, pk: int) -> HttpResponseBase:
     return response
 
 
+@require_safe
+@for_members
+def report_draft(request: MemberRequest, pk: int) -> HttpResponse:
+    """The PDF as the decider would get it now, marked as not sent."""
+    held = held_quote(request, pk)
+    try:
+        rendered = report_preview(held, at=timezone.now())
+    except Refused as refusal:
+        return shown(request, held, refused=refusal)
+    response = HttpResponse(rendered.pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="preview-{held.number}.pdf"'
+    return response
+
+
 def held_quote(request: MemberRequest, pk: int) -> Quote:
     rows = Quote.objects.select_related(
         "yard", "boat__decider_owner", "boat__decider_member__user", "inspection__yard", "created_by", "sent_by"
@@ -282,6 +297,7 @@ __all__ = [
     "reissue_link",
     "reply",
     "report",
+    "report_draft",
     "revise",
     "revoke_link",
     "send",

@@ -136,6 +136,7 @@ urlpatterns = [
     path("quotes/list.csv", quotes.spreadsheet, name="quotes-csv"),
     path("quotes/<int:pk>/", quote.quote, name="quote"),
     path("quotes/<int:pk>/preview/", quote.preview, name="quote-preview"),
+    path("quotes/<int:pk>/preview.pdf", quote.report_draft, name="quote-report-draft"),
     path("quotes/<int:pk>/change/", quote.change, name="quote-change"),
     path("quotes/<int:pk>/ways/", choices.way, name="quote-way"),
     path("quotes/<int:pk>/choices/", choices.choice, name="quote-choice"),

@@ -16,9 +16,10 @@ from workshop.report.drawings import report_drawing
 from workshop.report.mailing import quote_mail_write
 from workshop.report.pictures import report_pictures
 from workshop.report.rendering import Paper, Rendered, paper_of, report_render
-from workshop.services.quotes import quote_document
+from workshop.services.quotes import quote_document, quote_prepare
 from yard.languages import figures_locale, language_of
 from yard.models import Owner
+from yard.refusals import Refused
 
 Finish = Callable[[datetime], None]
 
@@ -72,8 +73,26 @@ def report_make(quote_id: int) -> Finish | None:
     return finish
 
 
+def report_preview(quote: Quote, *, at: datetime) -> Rendered:
+    """The report as it would go out with a draft now, marked on each page as not sent. Nothing is stored.
+
+    Raises:
+        Refused: it is no draft, or as for `quote_prepare`.
+    """
+    if quote.state != Quote.State.DRAFT:
+        raise Refused("state", f"the quote is {quote.get_state_display()}", "open the report that went out with it")
+    document = quote_prepare(quote=quote, at=at).document
+    decider = quote.boat.decider
+    reader = decider if isinstance(decider, Owner) else quote.yard
+    locale = figures_locale(reader.locale, language_of(document.language))
+    return render(quote, document, locale=locale, paper=paper_of(reader.locale))
+
+
 def render(quote: Quote, document: QuoteDocument, *, locale: str, paper: Paper | None = None) -> Rendered:
-    """The report of a quote as it was sent, on the paper of that locale's country unless another is asked for."""
+    """The report of a quote, on the paper of that locale's country unless another is asked for.
+
+    One that was not sent has no digest yet; its report says so on each page.
+    """
     photos = report_pictures(quote.yard, document.pictures)
     drawing = report_drawing(quote.boat_id)
     view = report_view(
@@ -97,4 +116,4 @@ def _kept(name: str, data: bytes) -> str:
     return name if default_storage.exists(name) else default_storage.save(name, ContentFile(data))
 
 
-__all__ = ["english", "render", "report_make"]
+__all__ = ["english", "render", "report_make", "report_preview"]
