@@ -503,8 +503,26 @@ def _web_rows() -> Iterator[Row]:
     person = {"pk": "member"}
     yield _page("GET", "people/<int:pk>/", (200, 403, 404), "managers see their own people", at=person)
     yield _posts("people/<int:pk>/role/", person, 422, body={})
-    for deed in ("close", "reopen"):
+    for deed in ("close", "reopen", "second-factor/off"):
         yield _posts(f"people/<int:pk>/{deed}/", person, 302)
+    own = "log-in/second-factor/"
+    yield _page("GET", own, (200, 200, 200), "each sees their own")
+    proof = "each changes their own, and proves who they are first"
+    for route in ("app/", "keys/"):
+        for method in ("GET", "POST"):
+            yield _page(method, f"{own}{route}", (302, 302, 302), proof, body={})
+    yield _page("GET", f"{own}spare-codes/", (404, 404, 404), "none has been made")
+    for method in ("GET", "POST"):
+        yield _page(method, f"{own}spare-codes/new/", (302, 302, 302), proof, body={})
+        yield _page(method, f"{own}app/off/", (404, 404, 404), "none is on", body={})
+        at_hand = {"pk": "one"}
+        yield _page(method, f"{own}keys/<int:pk>/remove/", (302, 302, 302), proof, at=at_hand, body={})
+        for route in ("", "code/", "key/"):
+            answer = 200 if route == "" else 302
+            why = "each proves who they are; by what they have not, they are led to what they have"
+            yield _page(method, f"log-in/confirm/{route}", (answer,) * 3, why, body={})  # type: ignore[arg-type]
+        begun = "nobody's password has just been right"
+        yield Row("sign-in/second-factor/", method, (302,) * 5, begun, body={})
     yield _page("GET", "people/links/", (200, 403, 200), "managers see which keys their owners hold")
     yield _posts("people/links/<uuid:pk>/revoke/", {"pk": "owner_link"}, 302)
     yield _page("GET", "log-in/", (200, 200, 200), "each sees their own")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.decorators import login_required
 from django.db.models import Model, QuerySet, URLField
 from django.http import HttpRequest
 from django.utils import timezone
@@ -49,6 +50,8 @@ else:
 admin.site.site_header = "Faying, back room"
 admin.site.site_title = "Faying"
 admin.site.index_title = "Everything that is stored"
+# One way in for all, with its waits and the second factor: the back room has no door of its own.
+admin.site.login = login_required(admin.site.login)  # type: ignore[method-assign]
 admin.site.register(User, UserAdmin)
 
 

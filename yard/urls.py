@@ -8,6 +8,7 @@ urlpatterns = [
     path("readyz", health.ready, name="readyz"),
     path("admin/", admin.site.urls),
     path("api/v1/", include("api.urls")),
+    path("", include("web.second_factor.urls")),
     path("", include("web.urls")),
 ]
 

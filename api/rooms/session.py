@@ -24,10 +24,11 @@ from api.authentication import SCHEME
 from api.base import Listed, OfMember, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
-from yard.models import DeviceToken, Member
+from yard.models import DeviceToken, Member, User
 from yard.services.device_codes import device_code_use
 from yard.services.guessing import Guess
 from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
+from yard.services.second_factor import second_factor_code_right, second_factor_on
 from yard.services.signing_in import sign_in_failure_note
 
 log = structlog.get_logger(__name__)
@@ -45,6 +46,16 @@ class SignInRefused(APIException):
     auth_header = SCHEME
 
 
+class SecondFactorWanted(SignInRefused):
+    """The password is right, and not enough."""
+
+    default_detail = (
+        "This log-in asks for a second factor: send the code of the app, or a spare one, as `code`; "
+        "or let the tablet in by a code of the office."
+    )
+    default_code = "second_factor_wanted"
+
+
 class CodeRefused(SignInRefused):
     """One answer for a code that is wrong, used, taken back or too old."""
 
@@ -56,6 +67,9 @@ class SignInSheet(Sheet):
     username = Text(max_length=150)
     password = Text(max_length=4096, trim_whitespace=False)
     device_name = Text(max_length=80, help_text="what the office will see in its list of devices")
+    code = Text(
+        max_length=20, required=False, allow_blank=True, help_text="of the second factor, where the log-in has one"
+    )
 
 
 class CodeSheet(Sheet):
@@ -157,6 +171,15 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
                 username=given["username"], why="wrong password, a device", from_address=None, at=self.now
             )
             raise SignInRefused
+        if (
+            isinstance(user, User)
+            and second_factor_on(user)
+            and not second_factor_code_right(user, given.get("code", ""))
+        ):
+            sign_in_failure_note(
+                username=given["username"], why="wrong second factor, a device", from_address=None, at=self.now
+            )
+            raise SecondFactorWanted
         guess.was_right()
         member: Member | None = getattr(user, "member", None)
         if member is None or not may_sign_in(member, at=self.now):

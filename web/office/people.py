@@ -19,6 +19,7 @@ from yard.selectors import today_at
 from yard.services.access import member_close, member_reopen
 from yard.services.changes import member_change
 from yard.services.invitations import GOOD_FOR, invitation_revoke, invitation_send
+from yard.services.second_factor import HAS_SECOND_FACTOR, second_factor_on, second_factor_remove
 
 SHUT_OUT_SHOWN = 10
 
@@ -116,6 +117,19 @@ def reopen(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:person", args=[pk]))
 
 
+@require_POST
+@for_managers
+def second_factor_off(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take the second factor away from somebody who has lost it. One's own is switched off with a proof."""
+    member = _member(request, pk)
+    if member.pk == request.member.pk:
+        own = Refused("second factor", "is your own", "switch it off on the page of your log-in")
+        return _one(request, member, refused=own)
+    second_factor_remove(member=member, by=request.member, at=timezone.now())
+    messages.success(request, f"{member.name} signs in with the password alone, until they switch one on again.")
+    return HttpResponseRedirect(reverse("web:person", args=[pk]))
+
+
 def _member(request: MemberRequest, pk: int) -> Member:
     return row_of(Member.objects.select_related("user", "yard"), request.member, pk)
 
@@ -126,7 +140,12 @@ def _shown(
     yard, now = request.member.yard, timezone.now()
     today = today_at(yard, now)
     live = Count("device_tokens", filter=Q(device_tokens__revoked_at=None, device_tokens__shared=False))
-    members = Member.objects.of_yard(yard).select_related("user").annotate(tablets=live).order_by("name", "pk")
+    members = (
+        Member.objects.of_yard(yard)
+        .select_related("user")
+        .annotate(tablets=live, second_factor=HAS_SECOND_FACTOR)
+        .order_by("name", "pk")
+    )
     here = [each for each in members if each.user.is_active and (each.left_on is None or each.left_on > today)]
     invitations = Invitation.objects.of_yard(yard).filter(accepted_at=None, revoked_at=None)
     return page(
@@ -156,6 +175,7 @@ def _one(request: MemberRequest, member: Member, *, refused: Refused | None = No
             "person": member,
             "open": member.user.is_active and (member.left_on is None or member.left_on > today),
             "roles": Role.choices,
+            "second_factor": second_factor_on(member.user),
             "tokens": tokens.filter(revoked_at=None),
             "shut_out": tokens.exclude(revoked_at=None).order_by("-revoked_at")[:SHUT_OUT_SHOWN],
         },
@@ -163,4 +183,4 @@ def _one(request: MemberRequest, member: Member, *, refused: Refused | None = No
     )
 
 
-__all__ = ["close", "invitation_back", "invite", "people", "person", "reopen", "role"]
+__all__ = ["close", "invitation_back", "invite", "people", "person", "reopen", "role", "second_factor_off"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from allauth.account.internal.flows.login import perform_password_login
+from allauth.account.models import Login
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, LogoutView
@@ -12,7 +14,7 @@ from django.utils import timezone
 
 from web.base.addresses import address_of, caller_of
 from yard.services.guessing import Guess
-from yard.services.signing_in import sign_in_failure_note, sign_in_note
+from yard.services.signing_in import sign_in_failure_note
 
 TOO_MANY: Final = 429
 
@@ -55,11 +57,11 @@ class SignIn(LoginView):
         return response
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        response = super().form_valid(form)
-        sign_in_note(
-            user=form.get_user(), how="by password", from_address=address_of(self.request), at=timezone.now()
-        )
-        return response
+        """The password is right; whoever has a second factor is asked for it before they are in."""
+        user = form.get_user()
+        login = Login(user=user, redirect_url=self.get_success_url())
+        answer: HttpResponse = perform_password_login(self.request, {"username": user.get_username()}, login)
+        return answer
 
     def form_invalid(self, form: forms.Form) -> HttpResponse:
         if form.cleaned_data.get("username") and form.cleaned_data.get("password"):

@@ -67,6 +67,7 @@ urlpatterns = [
     path("people/<int:pk>/role/", people.role, name="person-role"),
     path("people/<int:pk>/close/", people.close, name="person-close"),
     path("people/<int:pk>/reopen/", people.reopen, name="person-reopen"),
+    path("people/<int:pk>/second-factor/off/", people.second_factor_off, name="person-second-factor-off"),
     path("season/", season.season, name="season"),
     path("season/<int:year>/", season.season, name="season-of"),
     path("season/<int:year>/season.csv", season.spreadsheet, name="season-csv"),

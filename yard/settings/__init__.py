@@ -39,6 +39,10 @@ INSTALLED_APPS = [
     "workshop",
     "api",
     "web",
+    # After ours, whose templates stand in for theirs.
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
 ]
 
 MIDDLEWARE = [
@@ -52,6 +56,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_structlog.middlewares.RequestMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 
@@ -64,6 +69,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "web.second_factor.context.of_member",
             ],
         },
     }
@@ -83,6 +89,17 @@ PASSWORD_RESET_TIMEOUT = 24 * 3600
 LOGIN_URL = "web:sign-in"
 LOGIN_REDIRECT_URL = "web:season"
 LOGOUT_REDIRECT_URL = "web:sign-in"
+# allauth carries the second factor (web/second_factor) and nothing else of what it could do.
+ACCOUNT_ADAPTER = "web.second_factor.adapters.AccountAdapter"
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_EMAIL_NOTIFICATIONS = False
+ACCOUNT_REAUTHENTICATION_METHODS = ["password", "mfa"]
+MFA_ADAPTER = "web.second_factor.adapters.SecondFactorAdapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_TOTP_TOLERANCE = 1  # phones whose clock is half a minute off
+MFA_ALLOW_UNVERIFIED_EMAIL = True
 CSRF_FAILURE_VIEW = "web.errors.forged"
 
 LANGUAGE_CODE = "en-gb"
@@ -125,6 +142,8 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"
+# Browsers let plain HTTP use keys at localhost alone, where the embedded set-up is tried.
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not HTTPS
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

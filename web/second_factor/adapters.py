@@ -1,0 +1,90 @@
+"""What allauth asks of a house: who is calling, where a sign-in leads, and how secrets are kept."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from typing import Any
+
+from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.internal.flows.login import get_authentication_records
+from allauth.mfa.adapter import DefaultMFAAdapter
+from cryptography.fernet import Fernet, MultiFernet
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import resolve_url
+from django.utils import timezone
+
+from web.base.addresses import address_of, caller_of
+from yard.models import User
+from yard.services.signing_in import sign_in_note
+
+WAYS = {"password": "password", "mfa": "second factor"}
+
+
+class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # it comes without types
+    """Signing in, and nothing else: log-ins are made by invitation."""
+
+    error_messages = DefaultAccountAdapter.error_messages | {
+        "too_many_login_attempts": "was wrong too often; wait five minutes, then try again.",
+        "rate_limited": "was wrong too often; wait five minutes, then try again.",
+        "incorrect_password": "is not the one you have now; type it again.",
+    }
+
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        return False
+
+    def get_client_ip(self, request: HttpRequest) -> str:
+        return caller_of(request)
+
+    def get_login_redirect_url(self, request: HttpRequest) -> str:
+        return resolve_url(settings.LOGIN_REDIRECT_URL)
+
+    def respond_user_inactive(self, request: HttpRequest, user: User) -> HttpResponse:
+        messages.error(request, "This log-in is shut. A manager of the yard can help.")
+        return HttpResponseRedirect(resolve_url(settings.LOGIN_URL))
+
+    def add_message(
+        self, request: HttpRequest, level: int, message_template: str | None = None, *args: Any, **more: Any
+    ) -> None:
+        """That one is signed in is plain from the page."""
+        if message_template != "account/messages/logged_in.txt":
+            super().add_message(request, level, message_template, *args, **more)
+
+    def post_login(self, request: HttpRequest, user: User, **more: Any) -> HttpResponse:
+        used = dict.fromkeys(WAYS.get(record["method"], "") for record in get_authentication_records(request, user))
+        how = " and ".join(way for way in used if way)
+        sign_in_note(user=user, how=f"by {how}", from_address=address_of(request), at=timezone.now())
+        return super().post_login(request, user, **more)
+
+
+class SecondFactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]  # it comes without types
+    """Secrets of second factors are kept encrypted by a key made from the service's own."""
+
+    error_messages = DefaultMFAAdapter.error_messages | {
+        "incorrect_code": "is wrong, used already or too old; take the one that is shown now."
+    }
+
+    def get_totp_label(self, user: User) -> str:
+        return user.username
+
+    def get_totp_issuer(self) -> str:
+        return "Faying"
+
+    def encrypt(self, text: str) -> str:
+        return _box(settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS).encrypt(text.encode()).decode()
+
+    def decrypt(self, encrypted_text: str) -> str:
+        return _box(settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS).decrypt(encrypted_text.encode()).decode()
+
+
+@cache
+def _box(*secrets: str) -> MultiFernet:
+    """Made by the first secret, opened by any: an old key of the service still opens what it closed."""
+    keys = (hashlib.sha256(b"web.second_factor:" + secret.encode()).digest() for secret in secrets)
+    return MultiFernet([Fernet(base64.urlsafe_b64encode(key)) for key in keys])
+
+
+__all__ = ["AccountAdapter", "SecondFactorAdapter"]
