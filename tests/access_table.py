@@ -520,7 +520,7 @@ def _web_rows() -> Iterator[Row]:
         for route in ("", "code/", "key/"):
             answer = 200 if route == "" else 302
             why = "each proves who they are; by what they have not, they are led to what they have"
-            yield _page(method, f"log-in/confirm/{route}", (answer,) * 3, why, body={})  # type: ignore[arg-type]
+            yield _page(method, f"log-in/confirm/{route}", (answer,) * 3, why, body={})
         begun = "nobody's password has just been right"
         yield Row("sign-in/second-factor/", method, (302,) * 5, begun, body={})
     yield _page("GET", "people/links/", (200, 403, 200), "managers see which keys their owners hold")

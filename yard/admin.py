@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
-from django.contrib.auth.decorators import login_required
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet, URLField
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
 from django.utils import timezone
 
 from yard.models import (
@@ -50,8 +52,19 @@ else:
 admin.site.site_header = "Faying, back room"
 admin.site.site_title = "Faying"
 admin.site.index_title = "Everything that is stored"
+
+
 # One way in for all, with its waits and the second factor: the back room has no door of its own.
-admin.site.login = login_required(admin.site.login)  # type: ignore[method-assign]
+def sign_in(request: HttpRequest, extra_context: dict[str, Any] | None = None) -> HttpResponse:
+    """Lead to the one way in; whoever is in and has no business here is told so."""
+    if admin.site.has_permission(request):
+        return HttpResponseRedirect(reverse("admin:index"))
+    if request.user.is_authenticated:
+        raise PermissionDenied("The back room is for those who run the service.")
+    return redirect_to_login(request.GET.get("next") or reverse("admin:index"))
+
+
+admin.site.login = sign_in  # type: ignore[method-assign, assignment]
 admin.site.register(User, UserAdmin)
 
 

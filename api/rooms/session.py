@@ -24,7 +24,7 @@ from api.authentication import SCHEME
 from api.base import Listed, OfMember, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
-from yard.models import DeviceToken, Member, User
+from yard.models import DeviceToken, Member
 from yard.services.device_codes import device_code_use
 from yard.services.guessing import Guess
 from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
@@ -171,11 +171,7 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
                 username=given["username"], why="wrong password, a device", from_address=None, at=self.now
             )
             raise SignInRefused
-        if (
-            isinstance(user, User)
-            and second_factor_on(user)
-            and not second_factor_code_right(user, given.get("code", ""))
-        ):
+        if second_factor_on(user) and not second_factor_code_right(user, given.get("code", "")):
             sign_in_failure_note(
                 username=given["username"], why="wrong second factor, a device", from_address=None, at=self.now
             )

@@ -24,7 +24,7 @@ SIGN_IN, SECOND, OWN = "/sign-in/", "/sign-in/second-factor/", "/log-in/second-f
 def code_of(secret: str) -> str:
     """What an app shows at this moment."""
     _, now, _ = yield_hotp_counters_from_time()
-    return format_hotp_value(hotp_value(secret, now))
+    return str(format_hotp_value(hotp_value(secret, now)))
 
 
 def switched_on(member: Member) -> tuple[str, list[str]]:

@@ -57,7 +57,8 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # it comes w
         used = dict.fromkeys(WAYS.get(record["method"], "") for record in get_authentication_records(request, user))
         how = " and ".join(way for way in used if way)
         sign_in_note(user=user, how=f"by {how}", from_address=address_of(request), at=timezone.now())
-        return super().post_login(request, user, **more)
+        answer: HttpResponse = super().post_login(request, user, **more)
+        return answer
 
 
 class SecondFactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]  # it comes without types

@@ -22,9 +22,9 @@ from web.office.signing_in import sign_in
 View = Callable[..., HttpResponseBase]
 
 
-def _members(view: View) -> View:
-    """A page of one's own log-in: for members, by GET and POST."""
-    return require_http_methods(["GET", "HEAD", "POST"])(for_members(_plain(view)))
+def _members(view: View, *methods: str) -> View:
+    """A page of one's own log-in: for members, by GET and the methods that are named."""
+    return require_http_methods(["GET", "HEAD", *methods])(for_members(_plain(view)))
 
 
 def _plain(view: View) -> View:
@@ -43,15 +43,23 @@ urlpatterns = [
         require_http_methods(["GET", "HEAD", "POST"])(never_cache(base.authenticate)),
         name="mfa_authenticate",
     ),
-    path("log-in/confirm/", _members(reauthenticate), name="account_reauthenticate"),
-    path("log-in/confirm/code/", _members(base.reauthenticate), name="mfa_reauthenticate"),
-    path("log-in/confirm/key/", _members(webauthn.reauthenticate_webauthn), name="mfa_reauthenticate_webauthn"),
+    path("log-in/confirm/", _members(reauthenticate, "POST"), name="account_reauthenticate"),
+    path("log-in/confirm/code/", _members(base.reauthenticate, "POST"), name="mfa_reauthenticate"),
+    path(
+        "log-in/confirm/key/",
+        _members(webauthn.reauthenticate_webauthn, "POST"),
+        name="mfa_reauthenticate_webauthn",
+    ),
     path(own, _members(base.index), name="mfa_index"),
-    path(f"{own}app/", _members(totp.activate_totp), name="mfa_activate_totp"),
-    path(f"{own}app/off/", _members(totp.deactivate_totp), name="mfa_deactivate_totp"),
-    path(f"{own}keys/", _members(webauthn.add_webauthn), name="mfa_add_webauthn"),
-    path(f"{own}keys/<int:pk>/remove/", _members(webauthn.remove_webauthn), name="mfa_remove_webauthn"),
+    path(f"{own}app/", _members(totp.activate_totp, "POST"), name="mfa_activate_totp"),
+    path(f"{own}app/off/", _members(totp.deactivate_totp, "POST"), name="mfa_deactivate_totp"),
+    path(f"{own}keys/", _members(webauthn.add_webauthn, "POST"), name="mfa_add_webauthn"),
+    path(f"{own}keys/<int:pk>/remove/", _members(webauthn.remove_webauthn, "POST"), name="mfa_remove_webauthn"),
     path(f"{own}spare-codes/", _members(recovery.view_recovery_codes), name="mfa_view_recovery_codes"),
-    path(f"{own}spare-codes/new/", _members(recovery.generate_recovery_codes), name="mfa_generate_recovery_codes"),
+    path(
+        f"{own}spare-codes/new/",
+        _members(recovery.generate_recovery_codes, "POST"),
+        name="mfa_generate_recovery_codes",
+    ),
     path(own, _members(base.index), name="mfa_list_webauthn"),
 ]
