@@ -64,7 +64,7 @@ def sign_in(request: HttpRequest, extra_context: dict[str, Any] | None = None) -
     return redirect_to_login(request.GET.get("next") or reverse("admin:index"))
 
 
-admin.site.login = sign_in  # type: ignore[method-assign, assignment]
+admin.site.login = sign_in  # type: ignore[method-assign]
 admin.site.register(User, UserAdmin)
 
 
