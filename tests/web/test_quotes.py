@@ -14,7 +14,7 @@ from tests.web.letters import Letter, a_letter
 from tests.web.visitor import Visitor
 from tests.workshop.pdf_reading import page_texts
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply, Report
+from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply, Report, Treatment
 from workshop.services.needs import job_needs_set
 from workshop.services.quotes import quote_prepare
 from yard.models import Mail, OutboxRow
@@ -97,11 +97,15 @@ def test_a_draft_is_built_of_findings_and_tells_days_holds_choices_and_needs(dra
     hold = {"kind": "part", "what": "bronze screws", "expected_on": date(2027, 4, 12), "meanwhile": "tape"}
     Hold.objects.create(yard=spring.yard, job=toerail, made_at=NOW, **hold)
     job_needs_set(job=toerail, needed=[mast])
+    wait = {"for": "cure", "hours_low": "72", "hours_likely": "96", "hours_high": "120", "cold_factor": "1"}
+    steps = [{"text": "Pay it.", "wait": {**wait, "since_step": 1}}]
+    Treatment.objects.filter(code="SEAM").update(steps=steps)
     visitor = Visitor(spring.manager)
     page = visitor.page(here(draft))
-    assert "waits for bronze screws, expected 12 Apr 2027" in page
+    assert "Waits for bronze screws, expected 12 Apr 2027." in page
     assert "can begin on 12 Apr 2027" in page
-    assert f"not without “{mast.title}”" in page
+    assert "4 days <small>begun on 6 Apr 2027, ready on 10 Apr 2027, with bad luck on 11 Apr 2027</small>" in page
+    assert f"Not without “{mast.title}”." in page
     assert f'value="{watched.pk}"' in page
     assert re.search(rf'value="{bare.pk}"[^>]* disabled', page)
     posted = {"jobs": [str(mast.pk)], "findings": [str(watched.pk), str(bare.pk)], "valid_until": "2027-05-10"}
