@@ -499,6 +499,8 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("tablets/members/<int:pk>/pin/", {"pk": "member"}, 422, body={})
     yield _page("GET", "people/", (200, 403, 200), "managers see who works at their own yard")
     yield _page("POST", "people/invite/", (422, 403, 422), "managers invite to their own yard", body={})
+    for route in ("", "list.csv"):
+        yield _page("GET", f"audit/{route}", (200, 403, 200), "managers read what was done at their own yard")
     yield _posts("people/invitations/<int:pk>/revoke/", {"pk": "invitation"}, 302)
     person = {"pk": "member"}
     yield _page("GET", "people/<int:pk>/", (200, 403, 404), "managers see their own people", at=person)

@@ -2,6 +2,7 @@ from django.urls import path
 from django.views.generic import RedirectView
 
 from web.office import (
+    audit,
     bench,
     boat,
     boat_drawing,
@@ -58,6 +59,8 @@ urlpatterns = [
     path("password/forgotten/", passwords.forgotten, name="password-forgotten"),
     path("password/new/<str:token>/", passwords.new, name="password-new"),
     path("log-in/", passwords.log_in, name="log-in"),
+    path("audit/", audit.audit, name="audit"),
+    path("audit/list.csv", audit.spreadsheet, name="audit-csv"),
     path("people/", people.people, name="people"),
     path("people/invite/", people.invite, name="invite"),
     path("people/invitations/<int:pk>/revoke/", people.invitation_back, name="invitation-revoke"),

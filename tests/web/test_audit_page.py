@@ -1,0 +1,84 @@
+"""Who did what: everything in its order and once, by person, kind and day, and nobody else's."""
+
+from __future__ import annotations
+
+import csv
+from datetime import timedelta
+
+import pytest
+
+from inspections.models import Finding
+from tests.factories import MemberFactory
+from tests.queries import assert_same_queries
+from tests.web.conftest import NOW
+from tests.web.letters import Letter
+from tests.web.visitor import Visitor
+from workshop.selectors.audit import Narrowed, audit_lines, audit_page
+from yard.models import Deed, DeedKind
+from yard.services.deeds import deed_note
+
+pytestmark = pytest.mark.django_db
+
+
+def a_day(letter: Letter) -> None:
+    """Something of each kind, some of it at one moment."""
+    spring = letter.spring
+    letter.answer("Mast step", "decline", read="yes")
+    spring.overrule(Finding.objects.filter(boat=spring.boat).order_by("pk")[0], "watch")
+    for number in range(3):
+        deed_note(yard=spring.yard, kind=DeedKind.INVITED, by=spring.manager, told=f"guest {number}", at=NOW)
+    other = MemberFactory.create()
+    deed_note(yard=other.yard, kind=DeedKind.INVITED, by=other, told="somebody else's", at=NOW)
+
+
+def test_pages_tell_everything_once_and_in_its_order(letter: Letter) -> None:
+    a_day(letter)
+    yard = letter.spring.yard
+    whole = list(audit_lines(yard, Narrowed()))
+    assert {"decided", "judged otherwise", "quote sent", "invited", "entry recorded"} <= {
+        line.kind for line in whole
+    }
+    assert [line.at for line in whole] == sorted((line.at for line in whole), reverse=True)
+    assert len({line.cursor for line in whole}) == len(whole)
+    for most in (1, 2, 5):
+        after, told = "", []
+        while True:
+            lines, after = audit_page(yard, Narrowed(), after=after, most=most)
+            told += lines
+            if not after:
+                break
+        assert told == whole
+    assert "somebody else's" not in str(whole)
+    for nonsense in ("x", "~~", f"{NOW.isoformat()}~1~no uuid", "2027-01-01~0~1"):
+        assert audit_page(yard, Narrowed(), after=nonsense)[0]
+
+
+def test_the_list_is_narrowed_by_its_address_and_taken_along(letter: Letter) -> None:
+    a_day(letter)
+    manager, technician = letter.spring.manager, letter.spring.technician
+    deed_note(
+        yard=manager.yard, kind=DeedKind.CLOSED, by=manager, about=technician, told="x", at=NOW - timedelta(9)
+    )
+    visitor = Visitor(manager)
+    page = visitor.page("/audit/", kind="invited")
+    assert page.count("guest ") == 3
+    assert "quote sent" not in page.split("<tbody")[1]
+    assert ">log-in closed</th>" in visitor.page("/audit/", person=str(technician.pk))
+    assert ">log-in closed</th>" not in visitor.page("/audit/", since=NOW.date().isoformat())
+    assert ">log-in closed</th>" in visitor.page("/audit/", until=(NOW - timedelta(9)).date().isoformat())
+    assert "is no day" in visitor.get("/audit/", since="soon").content.decode()
+    answer = visitor.get("/audit/list.csv", kind="invited")
+    rows = list(csv.reader(answer.content.decode().splitlines()))
+    assert [row[2] for row in rows] == ["what", "invited", "invited", "invited"]
+    assert Deed.objects.filter(kind=DeedKind.EXPORTED, by=manager).count() == 1
+
+
+def test_a_page_asks_as_often_for_much_as_for_little(letter: Letter) -> None:
+    manager = letter.spring.manager
+
+    def grow(deeds: int) -> None:
+        while Deed.objects.count() < deeds:
+            deed_note(yard=manager.yard, kind=DeedKind.INVITED, by=manager, about=manager, told="x", at=NOW)
+
+    visitor = Visitor(manager)
+    assert_same_queries(lambda: visitor.page("/audit/"), grow, to=(3, 120))

@@ -1,0 +1,104 @@
+"""Who did what when: a page for managers, and the same as a spreadsheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.http import HttpResponse, QueryDict
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.views.decorators.http import require_safe
+
+from web.base.downloads import spreadsheet as as_spreadsheet
+from web.base.members import MemberRequest, for_managers
+from web.base.pages import page
+from workshop.selectors.audit import KINDS, Narrowed, audit_lines, audit_page
+from yard.models import DeedKind, Member, Yard
+from yard.refusals import Refused
+from yard.selectors import today_at
+from yard.services.deeds import deed_note
+
+HEAD = ("when", "who", "what", "told", "from")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the address narrows to; what is not understood is told in `refused`."""
+
+    by: Narrowed
+    since: date | None
+    until: date | None
+    query: str
+    refused: Refused | None
+
+    @property
+    def narrows(self) -> bool:
+        return bool(self.by.person or self.by.kind or self.since or self.until)
+
+
+@require_safe
+@for_managers
+def audit(request: MemberRequest) -> HttpResponse:
+    yard = request.member.yard
+    people = list(Member.objects.of_yard(yard).order_by("name", "pk"))
+    asked = _asked(request.GET, yard, people)
+    lines, more = audit_page(yard, asked.by, after=request.GET.get("after", ""))
+    context = {"here": "people", "lines": lines, "more": more, "people": people, "kinds": KINDS, "asked": asked}
+    return page(request, "audit.html", context, refused=asked.refused)
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """Every line that is asked for, as CSV. That it was taken out is itself a line from then on."""
+    yard, now = request.member.yard, timezone.now()
+    asked = _asked(request.GET, yard, list(Member.objects.of_yard(yard)))
+    if asked.refused is not None:
+        return audit(request)
+    rows = (
+        (
+            line.at.astimezone(yard.zone).isoformat(timespec="seconds"),
+            line.who,
+            line.kind,
+            line.told,
+            line.from_address,
+        )
+        for line in audit_lines(yard, asked.by)
+    )
+    answer = as_spreadsheet(HEAD, rows, f"who-did-what-{today_at(yard, now).isoformat()}.csv")
+    deed_note(yard=yard, kind=DeedKind.EXPORTED, by=request.member, told="who did what", at=now)
+    return answer
+
+
+def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:
+    """Read the address. A person or a kind that there is not narrows nothing."""
+    days: dict[str, date | None] = {}
+    refused = None
+    for name in ("since", "until"):
+        days[name] = _day(given.get(name, ""))
+        if given.get(name) and days[name] is None:
+            refused = Refused(name, "is no day", "give one like 2027-05-01")
+    since, until = days["since"], days["until"]
+    query = given.copy()
+    query.pop("after", None)
+    kind = given.get("kind", "")
+    by = Narrowed(
+        person=next((each for each in people if str(each.pk) == given.get("person")), None),
+        kind=kind if kind in KINDS else "",
+        since=None if since is None else datetime.combine(since, time.min, yard.zone),
+        until=None if until is None else datetime.combine(until + timedelta(days=1), time.min, yard.zone),
+    )
+    return Asked(by, since, until, query.urlencode(), refused)
+
+
+def _day(text: str) -> date | None:
+    try:
+        day = parse_date(text)
+    except ValueError:
+        return None
+    # The last days of the calendar have no next one.
+    return day if day is not None and 1900 <= day.year <= 2200 else None
+
+
+__all__ = ["audit", "spreadsheet"]
