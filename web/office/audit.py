@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from django.http import HttpResponse, QueryDict
+from django.http import HttpResponse, HttpResponseBase, QueryDict
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_safe
@@ -50,7 +50,7 @@ def audit(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 @for_managers
-def spreadsheet(request: MemberRequest) -> HttpResponse:
+def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     """Every line that is asked for, as CSV. That it was taken out is itself a line from then on."""
     yard, now = request.member.yard, timezone.now()
     asked = _asked(request.GET, yard, list(Member.objects.of_yard(yard)))
