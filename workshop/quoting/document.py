@@ -357,6 +357,24 @@ def document_read(content: str) -> QuoteDocument:
     return read(QuoteDocument, json.loads(content), "content")
 
 
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What a list tells of a quote that was sent."""
+
+    decider: DeciderPart
+    totals: Totals
+
+
+def heading_read(content: str) -> Heading:
+    """Read who was asked and what it comes to, without going through the whole of it as `document_read` does.
+
+    Raises:
+        Refused: it is no such document; the field says where.
+    """
+    whole = json.loads(content)
+    return read(Heading, {name: whole[name] for name in ("decider", "totals") if name in whole}, "content")
+
+
 __all__ = [
     "FORMAT",
     "AddsToPart",
@@ -368,6 +386,7 @@ __all__ = [
     "DueBackPart",
     "EarlierPart",
     "FindingPart",
+    "Heading",
     "HoldPart",
     "InspectionPart",
     "JobPart",
@@ -382,5 +401,6 @@ __all__ = [
     "TakenOffPart",
     "YardPart",
     "document_read",
+    "heading_read",
     "totals_of_jobs",
 ]

@@ -14,7 +14,7 @@ from django.db.models import Q
 
 from workshop.models import Decision, LinkOpening, OwnerLink, Quote, Reply
 from workshop.models.quotes import Verdict
-from workshop.quoting.document import document_read
+from workshop.quoting.document import heading_read
 from yard.models import Mail
 
 ENDS: Final = {
@@ -63,7 +63,7 @@ def quote_history(quote: Quote) -> tuple[Event, ...]:
 def _steps(quote: Quote) -> Iterable[Event]:
     yield Event(quote.created_at, "Drawn up" + _by(quote.created_by))
     if quote.sent_at is not None:
-        decider = document_read(quote.content).decider.name
+        decider = heading_read(quote.content).decider.name
         yield Event(quote.sent_at, f"Put to {decider}{_by(quote.sent_by)}")
     for addendum in quote.addenda.order_by("number"):
         yield Event(addendum.created_at, f"Addendum drawn up: quote {addendum.number}")

@@ -14,7 +14,7 @@ from workshop.models import Decision, Quote, QuoteLine, Reply
 from workshop.models.quotes import QuoteState, Verdict
 from workshop.pricing.job_price import totals_of
 from workshop.pricing.money import Totals
-from workshop.quoting.document import document_read
+from workshop.quoting.document import heading_read
 from workshop.selectors.questions import questions_open
 from workshop.services.prices import operations_of, price_list_of, price_of
 from yard.models import Boat, Yard
@@ -120,7 +120,7 @@ def quote_rows(yard: Yard, quotes: Sequence[Any], today: date) -> list[QuoteRow]
     totals = _draft_totals(yard, drafts, today)
     rows = []
     for quote in quotes:
-        sent = document_read(quote.content) if quote.content else None
+        sent = heading_read(quote.content) if quote.content else None
         decider = quote.boat.decider.name if sent is None else sent.decider.name
         comes_to = totals.get(quote.pk) if sent is None else sent.totals
         rows.append(QuoteRow(quote, decider, _waits_for(quote, decider), comes_to))
