@@ -69,8 +69,9 @@ def test_guessing_is_stopped_after_ten_tries_a_minute(
     monkeypatch.undo()  # the real rates
     technician = TechnicianFactory.create(yard=yard)
     assert SignInThrottle().rate == "10/min"
-    wrong = sheet(technician.user.username) | {"password": "guess"}
-    answers = [nobody.post("devices/", wrong).status_code for _ in range(10)]
+    # One name after the other: the same one again and again waits sooner.
+    wrong = [sheet(f"{technician.user.username}{number}") | {"password": "guess"} for number in range(10)]
+    answers = [nobody.post("devices/", each).status_code for each in wrong]
     assert answers == [401] * 10
     stopped = nobody.post("devices/", sheet(technician.user.username))
     problem_of(stopped, 429)

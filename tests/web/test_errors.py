@@ -33,7 +33,7 @@ def test_a_number_beyond_all_rows_is_not_there(address: str) -> None:
 def test_what_breaks_is_told_without_what_broke(monkeypatch: pytest.MonkeyPatch) -> None:
     visitor = Visitor(MemberFactory.create())
     visitor.client.raise_request_exception = False
-    monkeypatch.setattr("web.office.season.season_lines", lambda *_: 1 / 0)
+    monkeypatch.setattr("web.office.season.season_boats", lambda *_: 1 / 0)
     answer = visitor.get("/season/")
     assert answer.status_code == 500
     page = answer.content.decode()
