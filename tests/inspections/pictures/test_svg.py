@@ -34,6 +34,9 @@ def svg(inside: str) -> bytes:
         (svg('<path d="M0,0" style="f\\69ll:red"/>'), "style"),
         (svg('<animate attributeName="href" to="javascript:alert(1)"/>'), "animate"),
         (svg('<path d="javascript:alert(1)"/>'), "d"),
+        # figures that could be parted in many ways: refused in one pass, not in one for each way
+        (svg(f'<polyline points="{"1" * 20_000}x"/>'), "points"),
+        (svg(f'<rect width="{"1" * 20_000}x"/>'), "width"),
         (svg("<svg/>"), "svg"),
         (b'<?xml-stylesheet href="http://192.0.2.1/x.css"?>' + svg(""), "xml-stylesheet"),
         (b'<!DOCTYPE svg SYSTEM "file:///etc/passwd">' + svg(""), "DOCTYPE"),
