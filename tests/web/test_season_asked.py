@@ -86,7 +86,9 @@ def test_a_manager_states_the_yards_hours_and_is_told_whether_they_suffice() -> 
     letter, visitor = two_boats()
     assert "has not stated its hours" in visitor.page(SEASON)
     address = f"{SEASON}hours/"
-    assert "is not a number" in visitor.refused(address, hours_per_week="lots")
+    refused = visitor.refused(address, hours_per_week="lots")
+    assert "Hours per week: is not a number" in refused
+    assert 'value="lots"' in refused
     assert "hours" in visitor.refused(address, hours_per_week="0")
     assert "suffice for every launch" in visitor.after(address, hours_per_week="37,5")
     yard = Yard.objects.get(pk=letter.spring.yard.pk)

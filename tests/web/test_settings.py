@@ -17,7 +17,7 @@ from tests.web.visitor import Visitor
 from web.office.climate_chart import climate_told
 from web.office.rules import plain
 from web.office.settings_forms import pasted_normals
-from yard.models import ClimateNormal, HourlyRate, Member, OutboxRow, Season, VatClass
+from yard.models import ClimateNormal, Deed, DeedKind, HourlyRate, Member, OutboxRow, Season, VatClass
 from yard.refusals import Refused
 
 pytestmark = pytest.mark.django_db
@@ -57,6 +57,11 @@ def test_the_yard_itself_is_changed_and_all_is_judged_anew(office: Visitor, mana
     manager.yard.refresh_from_db()
     assert (manager.yard.hours_per_week, manager.yard.quote_valid_days) == (Decimal("120.5"), 30)
     assert OutboxRow.objects.filter(yard=manager.yard, task__contains="rejudge").exists()
+    # the deed names what was changed, not all that the form has
+    office.after("/settings/yard/", **of_yard())
+    office.after("/settings/yard/", **of_yard(quote_valid_days=31))
+    deeds = Deed.objects.filter(kind=DeedKind.SETTINGS_CHANGED).order_by("pk")
+    assert [deed.told for deed in deeds][1:] == ["quote valid days"]
     refused = office.refused("/settings/yard/", **of_yard(time_zone="CET", latitude="59"))
     assert "Time zone" in refused
     assert "give both or neither" in refused
@@ -137,6 +142,9 @@ def test_rules_are_tried_before_they_hold() -> None:
     )
     office.after("/settings/rules/", **given, do="adopt", seen=seen, why="We open up every spring.")
     edition = RuleEdition.objects.get()
+    # nor over what a colleague has adopted since the effect was shown
+    late = {**given, "do": "adopt", "seen": seen, "why": "Again."}
+    assert "or others hold by now" in office.refused("/settings/rules/", **late)
     assert edition.overrides == {"due_back": {"one_look_sees": {"water_way_open": 0.08}}}
     assert "We open up every spring." in office.page("/settings/rules/")
 
@@ -145,8 +153,8 @@ def test_what_is_no_figure_is_said_by_its_name(office: Visitor) -> None:
     page = office.refused(
         "/settings/rules/", **{"figure-moisture.wet_pct": "wet", "figure-drying.target_pct": "nan"}
     )
-    assert "Moisture.wet_pct: is no figure: wet" in page
-    assert "Drying.target_pct: is no figure: nan" in page
+    assert "Moisture, wet pct: is no figure: wet" in page
+    assert "Drying, target pct: is no figure: nan" in page
     assert 'value="wet"' in page
 
 

@@ -28,7 +28,9 @@ def test_it_is_placed_and_named_by_figures_and_half_a_place_is_refused() -> None
     spot.refresh_from_db()
     assert (spot.name, spot.level, spot.plan_x, spot.plan_y) == ("Aft corner", "hull", 415, 1000)
     assert "give both coordinates or neither" in visitor.refused(address, **{**given, "plan_y": ""})
-    assert "thousandths of the plan" in visitor.refused(address, **{**given, "plan_x": "100.1"})
+    for beyond in ("100.1", "-1"):
+        assert "is not on the plan; give 0 to 100" in visitor.refused(address, **{**given, "plan_x": beyond})
+    assert "far too large" in visitor.refused(address, **{**given, "plan_x": "1e999999"})
     visitor.after(address, **{**given, "plan_x": "", "plan_y": ""})
     spot.refresh_from_db()
     assert spot.plan_x is None

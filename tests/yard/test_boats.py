@@ -84,6 +84,14 @@ def test_only_those_who_may_decide_can_be_named_as_deciders() -> None:
         with pytest.raises(Refused, match=why) as refusal:
             boat_create(**sheet(yard, decider=decider))
         assert refusal.value.field == "decider"
+    leaving = MemberFactory.create(yard=yard, left_on=date(2027, 9, 1))
+    closed = MemberFactory.create(yard=yard, user__is_active=False)
+    for gone in (leaving, closed):
+        with pytest.raises(Refused, match="leaves the yard, or has no open log-in"):
+            boat_create(**sheet(yard, decider=gone))
+    hers = boat_create(**sheet(yard, decider=MemberFactory.create(yard=yard)))
+    type(closed.user).objects.filter(pk=hers.decider_member.user_id).update(is_active=False)
+    assert boat_change(boat=hers, material="oak").material == "oak"
     stranger = OwnerFactory.create()
     with pytest.raises(Refused, match="no owner of this yard"):
         boat_create(**sheet(yard, owners=[stranger], decider=stranger))

@@ -142,7 +142,8 @@ def _key(decider: Owner | Member) -> str:
 
 def managers_of(yard: Yard | int) -> Any:
     """Those who may decide for the yard itself."""
-    return Member.objects.of_yard(yard).filter(role=Role.MANAGER, left_on=None).order_by("name")
+    rows = Member.objects.of_yard(yard).filter(role=Role.MANAGER, left_on=None, user__is_active=True)
+    return rows.select_related("user").order_by("name", "pk")
 
 
 __all__ = ["BoatForm", "NewBoatForm", "OwnerForm", "PartForm"]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from decimal import Decimal
+from typing import Any, Final
 
 from django import forms
 
@@ -13,6 +14,9 @@ from workshop.models import Material, Treatment
 from workshop.models.jobs import HoldKind, WorkedIn
 from workshop.services.verifying import MEASURED, Measured
 from yard.models import Member
+
+# No figure of a form has more digits before the point; what is told with an exponent is not written out beyond.
+MOST_DIGITS: Final = 12
 
 
 class DecimalField(forms.DecimalField):
@@ -28,7 +32,10 @@ class DecimalField(forms.DecimalField):
         super().__init__(**kwargs)
 
     def to_python(self, value: Any) -> Any:
-        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+        figure: Decimal | None = super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+        if figure is not None and figure.is_finite() and figure.adjusted() >= MOST_DIGITS:
+            raise forms.ValidationError("is far too large; give one like 2.5.")
+        return figure
 
 
 class ShortField(forms.CharField):

@@ -67,8 +67,12 @@ def rules(request: MemberRequest) -> HttpResponse:
             overrides = with_figures(own, _typed(request.POST, own))
             effect = effect_of_rules(yard=yard, overrides=overrides, season_year=_year_shown(yard), at=now)
             if request.POST.get("do") == "adopt":
-                if request.POST.get("seen") != digest(overrides):
-                    raise Refused("figures", "are not those that were tried", "look at the effect first")
+                if request.POST.get("seen") != digest(overrides, standing):
+                    raise Refused(
+                        "figures",
+                        "are not those that were tried, or others hold by now",
+                        "look at the effect first",
+                    )
                 why = request.POST.get("why", "")
                 rules_adopt(yard=yard, by=request.member, overrides=overrides, why=why, at=now)
                 messages.success(request, "The yard judges by these from now on.")
@@ -85,7 +89,7 @@ def rules(request: MemberRequest) -> HttpResponse:
             "effect": effect,
             "moved": () if effect is None else effect.moved[:MOVED_SHOWN],
             "more": 0 if effect is None else max(0, len(effect.moved) - MOVED_SHOWN),
-            "seen": digest(overrides),
+            "seen": digest(overrides, standing),
             "differs": overrides != own,
             "why": request.POST.get("why", ""),
             "editions": RuleEdition.objects.of_yard(yard).select_related("adopted_by")[:EDITIONS_SHOWN],
@@ -96,9 +100,10 @@ def rules(request: MemberRequest) -> HttpResponse:
     )
 
 
-def digest(overrides: Mapping[str, Any]) -> str:
-    """Tells whether the figures that are adopted are those whose effect was shown."""
-    return hashlib.sha256(json.dumps(overrides, sort_keys=True).encode()).hexdigest()
+def digest(overrides: Mapping[str, Any], standing: RuleEdition | None) -> str:
+    """Tells whether the figures that are adopted, and those they take the place of, are as the effect was shown."""
+    told = [overrides, None if standing is None else standing.pk]
+    return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
 
 
 def _typed(given: QueryDict, own: Mapping[str, Any]) -> dict[str, float]:
@@ -116,7 +121,11 @@ def _typed(given: QueryDict, own: Mapping[str, Any]) -> dict[str, float]:
                 raise ValueError
         except ValueError:
             wrong.append(
-                Refused(name, f"is no figure: {text[:20]}", "give one like 0.25, or nothing for the stock figure")
+                Refused(
+                    name.replace(".", ", "),
+                    f"is no figure: {text[:20]}",
+                    "give one like 0.25, or nothing for the stock figure",
+                )
             )
     if wrong:
         raise RefusedMany(wrong)

@@ -91,12 +91,14 @@ def set_hours(request: MemberRequest, year: int) -> HttpResponse:
             yard=request.member.yard, changes={"hours_per_week": hours}, by=request.member, at=timezone.now()
         )
     except Refused as refusal:
-        return _shown(request, year, refused=refusal)
+        return _shown(request, year, refused=refusal, typed_hours=request.POST.get("hours_per_week", ""))
     messages.success(request, "The yard's hours are noted.")
     return HttpResponseRedirect(f"{reverse('web:season-of', args=[year])}#hours")
 
 
-def _shown(request: MemberRequest, year: int | None, *, refused: Refused | None = None) -> HttpResponse:
+def _shown(
+    request: MemberRequest, year: int | None, *, refused: Refused | None = None, typed_hours: str | None = None
+) -> HttpResponse:
     yard, now = request.member.yard, timezone.now()
     today = today_at(yard, now)
     seasons, shown = _chosen(yard, year, now)
@@ -123,6 +125,7 @@ def _shown(request: MemberRequest, year: int | None, *, refused: Refused | None 
             "arrived": arrived,
             "arrived_entries": sum(each.entries for each in arrived),
             "plan": plan,
+            "typed_hours": typed_hours,
             "picture": picture_of(plan),
             "asked": asked,
             "sheet": sheet,

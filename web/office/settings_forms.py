@@ -180,6 +180,8 @@ def _pasted(month: int, line: str) -> MonthNormal:
         figures = [Decimal(cell.replace(",", ".").replace("\u2212", "-")) for cell in cells]
     except InvalidOperation:
         figures = []
+    if not all(figure.is_finite() for figure in figures):
+        figures = []
     if len(figures) == len(CLIMATE) + 1 and figures[0] == month:
         figures = figures[1:]
     if len(figures) != len(CLIMATE):

@@ -22,6 +22,18 @@ from yard.refusals import Refused
 from yard.services.changes import spot_change
 
 TENTHS: Final = Decimal(10)
+_BEYOND: Final = "is not on the plan; give 0 to 100."
+
+
+def _share(label: str, help_text: str) -> DecimalField:
+    return DecimalField(
+        label=label,
+        required=False,
+        min_value=0,
+        max_value=100,
+        help_text=help_text,
+        error_messages={"invalid": "is no figure; give one like 41.5.", "min_value": _BEYOND, "max_value": _BEYOND},
+    )
 
 
 class PlaceForm(YardForm):
@@ -29,12 +41,8 @@ class PlaceForm(YardForm):
 
     name = forms.CharField(label="Name of the spot", max_length=120, required=False)
     level = forms.ChoiceField(label="On which plan", choices=PlanLevel.choices)
-    plan_x = DecimalField(
-        label="How far aft, %", required=False, help_text="0 at the stem, 100 at the stern. Empty: not placed."
-    )
-    plan_y = DecimalField(
-        label="How far to starboard, %", required=False, help_text="0 at the port side, 50 on the centreline."
-    )
+    plan_x = _share("How far aft, %", "0 at the stem, 100 at the stern. Empty: not placed.")
+    plan_y = _share("How far to starboard, %", "0 at the port side, 50 on the centreline.")
 
     @property
     def changes(self) -> dict[str, Any]:

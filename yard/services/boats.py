@@ -123,7 +123,8 @@ def _boat_save(
             owner.yard_id == boat.yard_id,
             Refused("owners", f"{owner.name} is no owner of this yard", "enter the owner at this yard first"),
         )
-    sheet.read(lambda: _decider_check(decider, owners, boat.yard_id), None)
+    stays = isinstance(decider, Member) and decider.pk == boat.decider_member_id
+    sheet.read(lambda: _decider_check(decider, owners, boat.yard_id, stays=stays), None)
     sheet.close()
     boat.decider_owner = decider if isinstance(decider, Owner) else None
     boat.decider_member = decider if isinstance(decider, Member) else None
@@ -142,11 +143,11 @@ def _boat_save(
 def proportions_check(loa_mm: int, beam_mm: int) -> None:
     """A boat is longer than wide."""
     if loa_mm <= beam_mm:
-        remedy = "give length and beam in mm, the length as loa_mm"
-        raise Refused("beam_mm", "is not less than the length", remedy)
+        raise Refused("beam_mm", "is not less than the length", "look at both again: a boat is longer than wide")
 
 
-def _decider_check(decider: Owner | Member, owners: list[Owner], yard_id: int) -> None:
+def _decider_check(decider: Owner | Member, owners: list[Owner], yard_id: int, *, stays: bool) -> None:
+    """Hold that they may decide. Who decides on her already stays, though they leave."""
     if isinstance(decider, Owner):
         if decider not in owners:
             raise Refused("decider", f"{decider.name} is not among her owners", "take one of her owners")
@@ -155,6 +156,9 @@ def _decider_check(decider: Owner | Member, owners: list[Owner], yard_id: int) -
         raise Refused("decider", f"{decider.name} is no member of this yard", "take a manager of this yard")
     if not decider.is_manager:
         raise Refused("decider", f"{decider.name} is not a manager", "take a manager, or one of her owners")
+    if not stays and (decider.left_on is not None or not decider.user.is_active):
+        remedy = "take a manager who stays, or one of her owners"
+        raise Refused("decider", f"{decider.name} leaves the yard, or has no open log-in", remedy)
 
 
 def component_add(

@@ -116,6 +116,7 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object], at: datetime, by: 
     Raises:
         Refused: a field that can't be changed or a value that can't be; together, what contradicts itself.
     """
+    before = {name: getattr(yard, name, None) for name in changes}
     rate_before = yard.vat_rate_pct
     sheet = _read(yard, changes, YARD)
     if yard.vat_rate_pct != rate_before:
@@ -130,9 +131,10 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object], at: datetime, by: 
     sheet.read(lambda: _calendar(yard), None)
     sheet.close()
     yard.save(update_fields=list(changes))
-    if changes:
-        names = ", ".join(sorted(name.replace("_", " ") for name in changes))
-        deed_note(yard=yard, kind=DeedKind.SETTINGS_CHANGED, by=by, told=names, at=at)
+    # A form sends all its fields: who reads the deeds wants to know which were changed.
+    changed = sorted(name.replace("_", " ") for name in changes if getattr(yard, name) != before[name])
+    if changed:
+        deed_note(yard=yard, kind=DeedKind.SETTINGS_CHANGED, by=by, told=", ".join(changed), at=at)
     return yard
 
 
@@ -149,7 +151,7 @@ def owner_change(*, owner: Owner, changes: Mapping[str, object]) -> Owner:
         raise taken
     try:
         with transaction.atomic():
-            owner.save()
+            owner.save(update_fields=list(changes))
     except IntegrityError as error:
         raise taken from error
     return owner
@@ -170,7 +172,7 @@ def member_change(
     sheet.close()
     if was_manager and (not member.is_manager or member.left_on is not None):
         manager_may_go(member, field="role" if not member.is_manager else "left_on")
-    member.save()
+    member.save(update_fields=list(changes))
     if member.role != role_before:
         told = f"{member.name}: {Role(role_before).label} to {Role(member.role).label}"
         deed_note(yard=member.yard_id, kind=DeedKind.ROLE_CHANGED, by=by, about=member, told=told, at=at)
@@ -212,7 +214,7 @@ def component_change(*, component: Component, changes: Mapping[str, object]) -> 
     _read(component, changes, COMPONENT).close()
     try:
         with transaction.atomic():
-            component.save()
+            component.save(update_fields=list(changes))
     except IntegrityError as error:
         raise Refused(
             "name",
