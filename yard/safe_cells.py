@@ -6,7 +6,10 @@ apostrophe already: what was written is always read back as it was.
 
 from __future__ import annotations
 
+import csv
 import re
+from collections.abc import Iterable, Sequence
+from io import StringIO
 from typing import Final
 
 _FORMULA: Final = re.compile(r"'*(?:\s*[=+\-@]|[\t\r\n])")
@@ -28,4 +31,13 @@ def looks_like_formula(text: str) -> bool:
     return not text.startswith("'") and bool(_FORMULA.match(text)) and not _FIGURE.fullmatch(text)
 
 
-__all__ = ["looks_like_formula", "plain_cell", "safe_cell"]
+def csv_text(head: Sequence[str], rows: Iterable[Iterable[str]]) -> str:
+    """Rows as CSV (RFC 4180), their cells safe."""
+    written = StringIO()
+    writer = csv.writer(written)
+    writer.writerow(head)
+    writer.writerows([safe_cell(cell) for cell in row] for row in rows)
+    return written.getvalue()
+
+
+__all__ = ["csv_text", "looks_like_formula", "plain_cell", "safe_cell"]

@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from functools import reduce
-from operator import or_
 from typing import Final
 
 from django.db.models import Q, QuerySet
 
 from yard.models import Boat, Member, Owner, Season, VatRate, Yard
 from yard.refusals import Refused
+from yard.words import with_words
 from yard.working_days import WorkingCalendar
 
 
@@ -78,7 +77,6 @@ def members_at_work(yard: Yard, now: datetime) -> list[Member]:
     return list(Member.objects.of_yard(yard).filter(still_here, user__is_active=True).order_by("name", "pk"))
 
 
-WORDS_LOOKED_FOR: Final = 8
 BOAT_TEXTS: Final = ("name", "material", "owners__name", "decider_owner__name", "decider_member__name")
 
 
@@ -104,8 +102,4 @@ def boats_narrowed(
         boats = boats.filter(**{"decider_owner" if isinstance(decider, Owner) else "decider_member": decider})
     if left is not None:
         boats = boats.filter(left_on__isnull=not left)
-    for word in text.replace("\0", " ").split()[:WORDS_LOOKED_FOR]:
-        # a subquery, because a boat with two owners of the name would be found twice
-        found = reduce(or_, (Q(**{f"{name}__icontains": word}) for name in BOAT_TEXTS))
-        boats = boats.filter(pk__in=Boat.objects.filter(found).values("pk"))
-    return boats
+    return with_words(boats, text, BOAT_TEXTS, to_several=True)

@@ -29,8 +29,8 @@ LEFT_OUT: Final = frozenset({"defs", "metadata", "title", "desc"})
 # Refused wherever they stand and whatever namespace they claim.
 NEVER: Final = frozenset({"script", "foreignObject", "iframe", "object", "embed", "image", "use", "style"})
 
-# Written so that a text which does not fit is known after one pass, however long it is: what was read as a figure is
-# not parted in other ways.
+# Written so that a text which does not fit is known after one pass, however long it is: what was read as a
+# figure is not parted in other ways.
 _NUMBER: Final = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,2})?"
 _LENGTH: Final = re.compile(rf"\s*{_NUMBER}(?:px|mm|cm|in|pt|pc|%)?\s*", re.ASCII)
 _NUMBERS: Final = re.compile(rf"\s*+(?>{_NUMBER})(?:[\s,]*+(?>{_NUMBER}))*+\s*", re.ASCII)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from functools import reduce
-from operator import or_
 from typing import Any, Final
 
 from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery, Value
@@ -15,12 +13,12 @@ from inspections.models import DueBack, Entry, Inspection
 from inspections.models.findings import FindingState
 from inspections.selectors.entries import standing
 from yard.models import Boat, Yard
+from yard.words import with_words
 
 LOOKED_AT = (Answer.SOUND, Answer.FINDING, Answer.NOT_FITTED)
 # Whether somebody has been back says nothing about these: they wait for the workshop.
 WAITS_FOR_THE_WORKSHOP = (FindingState.HELD, FindingState.REPAIRED)
 
-WORDS_LOOKED_FOR: Final = 8
 TEXTS: Final = (
     "reason",
     "boat__name",
@@ -118,10 +116,7 @@ def due_back_narrowed(
         lines = lines.filter(due_on__gte=since)
     if until is not None:
         lines = lines.filter(due_on__lte=until)
-    # no database keeps a text with a zero byte, and one of them refuses to be asked for it
-    for word in text.replace("\0", " ").split()[:WORDS_LOOKED_FOR]:
-        lines = lines.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in TEXTS)))
-    return lines
+    return with_words(lines, text, TEXTS)
 
 
 def due_back_lately_ended(yard: Yard | int, *, since: datetime) -> QuerySet[DueBack]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Sequence
-from io import StringIO
+from typing import Final
 
 from django.http import HttpResponse
 
-from yard.safe_cells import safe_cell
+from yard.safe_cells import csv_text
+
+CSV: Final = "text/csv; charset=utf-8"
 
 
 def download(content: bytes, media_type: str, name: str) -> HttpResponse:
@@ -21,13 +22,9 @@ def download(content: bytes, media_type: str, name: str) -> HttpResponse:
     return HttpResponse(content, content_type=media_type, headers=headers)
 
 
-def spreadsheet(head: Sequence[str], rows: Iterable[Sequence[str]], name: str) -> HttpResponse:
+def spreadsheet(head: Sequence[str], rows: Iterable[Iterable[str]], name: str) -> HttpResponse:
     """Rows as CSV (RFC 4180). What a spreadsheet would read as a formula begins with an apostrophe."""
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(head)
-    writer.writerows([safe_cell(cell) for cell in row] for row in rows)
-    return download(written.getvalue().encode(), "text/csv; charset=utf-8", name)
+    return download(csv_text(head, rows).encode(), CSV, name)
 
 
-__all__ = ["download", "spreadsheet"]
+__all__ = ["CSV", "download", "spreadsheet"]

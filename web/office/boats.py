@@ -13,6 +13,7 @@ from django.http import HttpResponse, QueryDict
 from django.views.decorators.http import require_safe
 
 from inspections.selectors.due_backs import due_back_book
+from web.base.asking import query_without, text_asked
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from yard.models import Boat, Build, Member, Owner, Yard
@@ -112,15 +113,13 @@ def asked_of(given: QueryDict, deciders: Mapping[str, Owner | Member]) -> Asked:
     """Read the address. A word that there is not narrows nothing."""
     build, decider = given.get("build", ""), given.get("decider", "")
     stay, order = given.get("stay", ""), given.get("order", "")
-    query = given.copy()
-    query.pop("page", None)
     return Asked(
-        text=" ".join(given.get("text", "").replace("\0", " ").split())[:120],
+        text=text_asked(given),
         build=build if build in Build.values else "",
         decider=decider if decider in deciders else "",
         stay=stay if stay in STAYS else "here",
         order=order if order in ORDERS else "name",
-        query=query.urlencode(),
+        query=query_without(given, "page"),
     )
 
 

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_safe
 from inspections.judgement.vocabulary import DueBackKind
 from inspections.models import DueBack
 from inspections.selectors.due_backs import due_back_book
-from web.base.downloads import download
+from web.base.downloads import CSV, download
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from web.office.due_back_asked import ORDERS, Asked, asked_of, month_end
@@ -78,7 +78,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     if asked.refused is not None:
         return due_back(request)
     text = book_csv(book_lines(asked.lines(book, today).select_related("yard", *LINE_READS), today))
-    return download(text.encode(), "text/csv; charset=utf-8", f"due-back-{today.isoformat()}.csv")
+    return download(text.encode(), CSV, f"due-back-{today.isoformat()}.csv")
 
 
 @require_safe

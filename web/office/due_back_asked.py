@@ -10,11 +10,11 @@ from typing import Final
 
 from django.db.models import QuerySet
 from django.http import QueryDict
-from django.utils.dateparse import parse_date
 
 from inspections.judgement.vocabulary import DueBackKind
 from inspections.models import DueBack
 from inspections.selectors.due_backs import due_back_narrowed
+from web.base.asking import day_asked, query_without, text_asked
 from workshop.services.due_words import LINE_READS
 from yard.models import Boat
 from yard.refusals import Refused
@@ -72,23 +72,21 @@ def asked_of(given: QueryDict, boats: list[Boat]) -> Asked:
     """Read the address. A boat, a purpose or an order that there is not narrows nothing."""
     kind, order = given.get("kind", ""), given.get("order", "")
     refusals = []
-    until = _day(given.get("until", ""))
+    until = day_asked(given, "until")
     if given.get("until") and until is None:
         refusals.append(Refused("until", "is no day", "give one like 2027-05-01"))
     month = month_read(given.get("month", ""))
     if given.get("month") and month is None:
         refusals.append(Refused("month", "is no month", "give one like 2027-05"))
-    rest = given.copy()
-    rest.pop("page", None)
     return Asked(
         boat=next((boat for boat in boats if str(boat.pk) == given.get("boat")), None),
         kind=kind if kind in list(DueBackKind) else "",
         overdue=given.get("overdue") == "yes",
         until=until,
         month=month,
-        text=" ".join(given.get("text", "").replace("\0", " ").split())[:120],
+        text=text_asked(given),
         order=order if order in ORDERS else "day",
-        query=rest.urlencode(),
+        query=query_without(given, "page"),
         refused=refusals[0] if refusals else None,
     )
 
@@ -104,13 +102,6 @@ def month_read(text: str) -> date | None:
 
 def month_end(first: date) -> date:
     return first.replace(day=monthrange(first.year, first.month)[1])
-
-
-def _day(text: str) -> date | None:
-    try:
-        return parse_date(text)
-    except ValueError:
-        return None
 
 
 __all__ = ["ORDERS", "Asked", "asked_of", "month_end", "month_read"]

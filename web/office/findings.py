@@ -21,6 +21,7 @@ from inspections.selectors.findings import NEW
 from inspections.services.acknowledging import findings_acknowledge
 from inspections.services.asking import ask_for_assessment
 from inspections.services.second_look_asks import second_look_ask
+from web.base.downloads import CSV, download
 from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import page
 from web.office.findings_asked import UNJUDGED, Asked, asked_of
@@ -59,12 +60,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
         for start in range(0, rows.count(), LINES_AT_ONCE):
             yield from queue_lines(yard, list(rows[start : start + LINES_AT_ONCE]), today)
 
-    headers = {
-        "Content-Disposition": f'attachment; filename="findings-{today.isoformat()}.csv"',
-        "Cache-Control": "private, no-store",
-        "X-Content-Type-Options": "nosniff",
-    }
-    return HttpResponse(findings_csv(lines(), yard), content_type="text/csv; charset=utf-8", headers=headers)
+    return download(findings_csv(lines(), yard).encode(), CSV, f"findings-{today.isoformat()}.csv")
 
 
 @require_POST

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from django.http import QueryDict
-from django.utils.dateparse import parse_date
 
 from inspections.judgement.vocabulary import Priority
 from inspections.models.findings import FindingState
+from web.base.asking import day_asked, query_without, text_asked
 from workshop.selectors.findings_queue import ORDERS, SHOWS, Narrowed
 from yard.models import Boat, ComponentClass, Yard
 from yard.refusals import Refused
@@ -44,13 +44,8 @@ def asked_of(given: QueryDict, yard: Yard, boats: list[Boat], classes: list[Comp
     """Read the address. A boat, a word or an order that there is not narrows nothing."""
     show, order = given.get("show", ""), given.get("order", "")
     priority, state = given.get("priority", ""), given.get("state", "")
-    since = _day(given.get("since", ""))
+    since = day_asked(given, "since")
     wrong = bool(given.get("since")) and since is None
-    query = given.copy()
-    for name in ("page", "tick"):
-        query.pop(name, None)
-    rest = query.copy()
-    rest.pop("show", None)
     return Asked(
         by=Narrowed(
             show=show if show in SHOWS else "new",
@@ -60,22 +55,15 @@ def asked_of(given: QueryDict, yard: Yard, boats: list[Boat], classes: list[Comp
             state=state if state in FindingState.values else "",
             no_job=given.get("no_job") == "yes",
             since=None if since is None else datetime.combine(since, time.min, yard.zone),
-            text=" ".join(given.get("text", "").replace("\0", " ").split())[:120],
+            text=text_asked(given),
         ),
         since=since,
         order=order if order in ORDERS else "urgent",
         all_ticked=given.get("tick") == "all",
-        query=query.urlencode(),
-        rest=rest.urlencode(),
+        query=query_without(given, "page", "tick"),
+        rest=query_without(given, "page", "tick", "show"),
         refused=Refused("since", "is no day", "give one like 2027-05-01") if wrong else None,
     )
-
-
-def _day(text: str) -> date | None:
-    try:
-        return parse_date(text)
-    except ValueError:
-        return None
 
 
 __all__ = ["UNJUDGED", "Asked", "asked_of"]

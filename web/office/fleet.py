@@ -19,7 +19,7 @@ from django.utils import timezone
 from django.utils.datastructures import MultiValueDict
 from django.views.decorators.http import require_http_methods, require_safe
 
-from web.base.downloads import download
+from web.base.downloads import CSV, download
 from web.base.forms import YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import page
@@ -105,7 +105,7 @@ def csv(request: MemberRequest) -> HttpResponse:
     """One sheet of the boats that the address narrows to."""
     kind = KINDS.get(request.GET.get("sheet", ""), KINDS["boats"])
     rows = fleet_of(boats_of_address(request))[kind.name]
-    return _file(request, sheet_csv(kind, rows).encode(), "text/csv; charset=utf-8", kind.name, "csv")
+    return _file(request, sheet_csv(kind, rows).encode(), CSV, kind.name, "csv")
 
 
 @require_safe

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-import csv
 from typing import Final
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.http import HttpResponse, HttpResponseRedirect, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from web.base import downloads
+from web.base.asking import text_asked
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat_forms import OwnerForm
 from yard.models import Owner, Yard
 from yard.refusals import Refused
-from yard.safe_cells import safe_cell
 from yard.services.changes import owner_change
+from yard.words import with_words
 
 LINES_A_PAGE: Final = 100
+HEAD: Final = ("name", "email", "phone", "language", "boats")
 ORDERS: Final = {"name": ("by name", ("name", "pk")), "newest": ("entered last first", ("-pk",))}
 
 
@@ -36,7 +38,7 @@ def owners(request: MemberRequest) -> HttpResponse:
         {
             "here": "boats",
             "sheet": Paginator(rows, LINES_A_PAGE).get_page(request.GET.get("page")),
-            "text": request.GET.get("text", "")[:120],
+            "text": text_asked(request.GET),
             "order": order if order in ORDERS else "name",
             "orders": [(key, told) for key, (told, _) in ORDERS.items()],
             "query": request.GET.urlencode(),
@@ -48,14 +50,11 @@ def owners(request: MemberRequest) -> HttpResponse:
 @for_managers
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the list shows, for a spreadsheet."""
-    answer = HttpResponse(content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = 'attachment; filename="owners.csv"'
-    lines = csv.writer(answer)
-    lines.writerow(["name", "email", "phone", "language", "boats"])
-    for owner in _asked_for(request.member.yard, request.GET):
-        boats = "; ".join(boat.name for boat in owner.boats.all())
-        lines.writerow([safe_cell(value) for value in (owner.name, owner.email, owner.phone, owner.locale, boats)])
-    return answer
+    cells = (
+        (owner.name, owner.email, owner.phone, owner.locale, "; ".join(boat.name for boat in owner.boats.all()))
+        for owner in _asked_for(request.member.yard, request.GET)
+    )
+    return downloads.spreadsheet(HEAD, cells, "owners.csv")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -84,13 +83,8 @@ def _owner_of(request: MemberRequest, pk: int) -> Owner:
 
 
 def _asked_for(yard: Yard, given: QueryDict) -> QuerySet[Owner]:
-    rows = Owner.objects.of_yard(yard).prefetch_related("boats")
-    for word in given.get("text", "").replace("\0", " ").split()[:8]:
-        rows = rows.filter(
-            Q(name__icontains=word)
-            | Q(email__icontains=word)
-            | Q(pk__in=Owner.objects.filter(boats__name__icontains=word).values("pk"))
-        )
+    every: QuerySet[Owner] = Owner.objects.of_yard(yard).prefetch_related("boats")
+    rows = with_words(every, text_asked(given), ("name", "email", "boats__name"), to_several=True)
     return rows.order_by(*ORDERS.get(given.get("order", ""), ORDERS["name"])[1])
 
 

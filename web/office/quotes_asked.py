@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import QueryDict
 
+from web.base.asking import query_without
 from workshop.models.quotes import QuoteState
 from workshop.selectors.quotes import ORDERS, SHOWS, Narrowed, quotes_narrowed
 from yard.models import Boat
@@ -40,10 +41,6 @@ class Asked:
 def asked_of(given: QueryDict, boats: Sequence[Boat], years: Sequence[int]) -> Asked:
     """Read the address. A boat, a word or an order that there is not narrows nothing."""
     show, order, state = (given.get(name, "") for name in ("show", "order", "state"))
-    query = given.copy()
-    query.pop("page", None)
-    rest = query.copy()
-    rest.pop("show", None)
     return Asked(
         by=Narrowed(
             show=show if show in SHOWS else "all",
@@ -52,8 +49,8 @@ def asked_of(given: QueryDict, boats: Sequence[Boat], years: Sequence[int]) -> A
             season_year=next((year for year in years if str(year) == given.get("season")), None),
         ),
         order=order if order in ORDERS else "newest",
-        query=query.urlencode(),
-        rest=rest.urlencode(),
+        query=query_without(given, "page"),
+        rest=query_without(given, "page", "show"),
     )
 
 

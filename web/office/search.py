@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
 from inspections.selectors.searching import found_for
+from web.base.asking import text_asked
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 
@@ -15,8 +16,7 @@ from web.base.pages import page
 def search(request: MemberRequest) -> HttpResponse:
     """What fits the words of `q`."""
     member = request.member
-    # no database keeps a text with a zero byte, and one of them refuses to be asked for it
-    text = " ".join(request.GET.get("q", "").replace("\0", " ").split())[:120]
+    text = text_asked(request.GET, "q")
     found = found_for(member.yard, text, with_owners=member.is_manager)
     return page(request, "search.html", {"here": "search", "text": text, "found": found})
 

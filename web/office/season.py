@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.judgement.vocabulary import Priority
 from inspections.selectors.arrivals import arrived_since
-from web.base.downloads import download
+from web.base.downloads import CSV, download
 from web.base.members import MemberRequest, for_managers, for_members
 from web.base.pages import page
 from web.office.season_asked import CLEAR, ORDERS, asked_of
@@ -73,7 +73,7 @@ def spreadsheet(request: MemberRequest, year: int) -> HttpResponseBase:
     boats = asked_of(request.GET).boats(season_boats(yard, shown.year, at=now))
     today = today_at(yard, now)
     text = season_csv(boats, today)
-    return download(text.encode(), "text/csv; charset=utf-8", f"season-{shown.year}-{today.isoformat()}.csv")
+    return download(text.encode(), CSV, f"season-{shown.year}-{today.isoformat()}.csv")
 
 
 @require_POST

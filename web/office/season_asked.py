@@ -10,6 +10,7 @@ from typing import Any, Final
 from django.http import QueryDict
 
 from inspections.judgement.vocabulary import Priority
+from web.base.asking import query_without, text_asked
 from workshop.planning.way import STAGES, Blocker, Stage
 from workshop.selectors.season import SeasonBoat
 from yard.weeks import Week, week_read
@@ -81,16 +82,14 @@ class Asked:
 def asked_of(given: QueryDict) -> Asked:
     """Read the address. What there is not narrows nothing."""
     blocked, order = given.get("blocked", ""), given.get("order", "")
-    rest = given.copy()
-    rest.pop("page", None)
     return Asked(
         week=week_read(given.get("week", "")),
         stage=next((stage for stage in Stage if stage == given.get("stage")), None),
         priority=next((priority for priority in Priority if priority == given.get("priority")), None),
         blocked=blocked if blocked in (*Blocker, CLEAR) else "",
-        text=" ".join(given.get("text", "").replace("\0", " ").split())[:120],
+        text=text_asked(given),
         order=order if order in ORDERS else "launch",
-        query=rest.urlencode(),
+        query=query_without(given, "page"),
     )
 
 

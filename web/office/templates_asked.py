@@ -10,6 +10,7 @@ from typing import Any, Final
 from django.http import QueryDict
 
 from inspections.selectors.templates import TemplateRow
+from web.base.asking import query_without, text_asked
 
 _EVER: Final = datetime.min.replace(tzinfo=UTC)
 
@@ -73,14 +74,12 @@ class Asked:
 def asked_of(given: QueryDict, rows: Sequence[TemplateRow]) -> Asked:
     """Read the address. A state, an area or an order that there is not narrows nothing."""
     state, group, order = (given.get(name, "") for name in ("state", "group", "order"))
-    rest = given.copy()
-    rest.pop("page", None)
     return Asked(
         state=state if state in STATES else "",
         group=group if group in {row.component_class.group for row in rows} else "",
-        text=" ".join(given.get("text", "").replace("\0", " ").split())[:120],
+        text=text_asked(given),
         order=order if order in ORDERS else "name",
-        query=rest.urlencode(),
+        query=query_without(given, "page"),
     )
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from io import StringIO
 from typing import Final
 
 from babel.dates import format_date
@@ -18,7 +16,7 @@ from workshop.report.words import tag_text
 from workshop.services.due_words import BookLine
 from yard.locale_format import date_text
 from yard.models import Yard
-from yard.safe_cells import safe_cell
+from yard.safe_cells import csv_text
 
 CSV_HEAD: Final = ("due_on", "stands", "boat", "place", "tag", "what_for", "question", "reason", "set_on")
 
@@ -80,24 +78,22 @@ def month_render(sheet: MonthSheet) -> Rendered:
 
 def book_csv(lines: Iterable[BookLine]) -> str:
     """The lines for a spreadsheet (RFC 4180). What it would read as a formula begins with an apostrophe."""
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(CSV_HEAD)
-    for line in lines:
-        due = line.due
-        cells = (
-            due.due_on.isoformat(),
-            line.told,
-            line.boat,
-            line.place,
-            tag_text(due.spot.tag) if due.spot is not None else "",
-            line.kind,
-            line.question,
-            due.reason,
-            due.set_at.astimezone(due.yard.zone).date().isoformat(),
-        )
-        writer.writerow([safe_cell(cell) for cell in cells])
-    return written.getvalue()
+    return csv_text(CSV_HEAD, map(_cells, lines))
+
+
+def _cells(line: BookLine) -> tuple[str, ...]:
+    due = line.due
+    return (
+        due.due_on.isoformat(),
+        line.told,
+        line.boat,
+        line.place,
+        tag_text(due.spot.tag) if due.spot is not None else "",
+        line.kind,
+        line.question,
+        due.reason,
+        due.set_at.astimezone(due.yard.zone).date().isoformat(),
+    )
 
 
 def _line(line: BookLine, locale: str, pattern: str) -> SheetLine:

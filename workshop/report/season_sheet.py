@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from io import StringIO
 from typing import Final
 
 from inspections.judgement.vocabulary import Priority
 from workshop.selectors.season import SeasonBoat
-from yard.safe_cells import safe_cell
+from yard.safe_cells import csv_text
 
 CSV_HEAD: Final = (
     "week",
@@ -46,12 +44,7 @@ def season_csv(boats: Iterable[SeasonBoat], today: date) -> str:
     Hours are those that are open: `hours_due_by_launch` and `hours_later` the 80 % figures of agreed jobs less what
     is booked, `hours_likely` the likely ones of both, `hours_asked` the 80 % figures of jobs with the decider.
     """
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(CSV_HEAD)
-    for boat in boats:
-        writer.writerow([safe_cell(cell) for cell in _cells(boat, today)])
-    return written.getvalue()
+    return csv_text(CSV_HEAD, (_cells(boat, today) for boat in boats))
 
 
 def _cells(boat: SeasonBoat, today: date) -> Iterable[str]:

@@ -19,6 +19,7 @@ from inspections.services.second_look_asks import asks_not_answered
 from workshop.models import Job, Operation, Treatment
 from workshop.services.quote_words import place_of
 from yard.models import Boat, ComponentClass, Yard
+from yard.words import with_words
 
 SHOWS: Final = ("new", "open", "all")
 ORDERS: Final[dict[str, tuple[str, tuple[Any, ...]]]] = {
@@ -28,7 +29,6 @@ ORDERS: Final[dict[str, tuple[str, tuple[Any, ...]]]] = {
     "oldest": ("the oldest first", ("found_at", "pk")),
     "boat": ("by boat", ("boat__name", "boat", "urgency", F("standing_due_back_on").asc(nulls_last=True), "pk")),
 }
-WORDS_LOOKED_FOR: Final = 8
 TEXTS: Final = ("boat__name", "component__name", "component__position", "spot__name", "spot__tag", "entry__note",
                 "entry__elsewhere")  # fmt: skip
 
@@ -104,10 +104,7 @@ def findings_queue(yard: Yard, by: Narrowed) -> QuerySet[Any]:
     if by.since is not None:
         moments = ("entry__received_at", "judged__made_at", "overruled__made_at", "ended_at")
         rows = rows.filter(reduce(or_, (Q(**{f"{name}__gte": by.since}) for name in moments)))
-    # no database keeps a text with a zero byte, and one of them refuses to be asked for it
-    for word in by.text.replace("\0", " ").split()[:WORDS_LOOKED_FOR]:
-        rows = rows.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in TEXTS)))
-    return rows
+    return with_words(rows, by.text, TEXTS)
 
 
 def queue_lines(yard: Yard, findings: Sequence[Any], today: date) -> list[QueueLine]:

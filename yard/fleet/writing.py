@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Mapping
-from io import BytesIO, StringIO
+from io import BytesIO
 from typing import Any
 
 from openpyxl import Workbook
@@ -14,19 +13,15 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from yard.fleet.columns import KINDS, SheetKind, value_text
-from yard.safe_cells import safe_cell
+from yard.safe_cells import csv_text, safe_cell
 
 Rows = Iterable[Mapping[str, Any]]
 
 
 def sheet_csv(kind: SheetKind, rows: Rows) -> str:
     """One sheet as CSV (RFC 4180). What a spreadsheet would take for a formula begins with an apostrophe."""
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(column.name for column in kind.columns)
-    for row in rows:
-        writer.writerow(safe_cell(value_text(row[column.name])) for column in kind.columns)
-    return written.getvalue()
+    head = [column.name for column in kind.columns]
+    return csv_text(head, ([value_text(row[name]) for name in head] for row in rows))
 
 
 def fleet_xlsx(rows_by_kind: Mapping[str, Rows]) -> bytes:
