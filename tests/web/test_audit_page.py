@@ -49,7 +49,7 @@ def test_pages_tell_everything_once_and_in_its_order(letter: Letter) -> None:
                 break
         assert told == whole
     assert "somebody else's" not in str(whole)
-    for nonsense in ("x", "~~", f"{NOW.isoformat()}~1~no uuid", "2027-01-01~0~1"):
+    for nonsense in ("0001-01-01T00:00:00+14:00~0~1", "x", "~~", f"{NOW.isoformat()}~1~no uuid", "2027-01-01~0~1"):
         assert audit_page(yard, Narrowed(), after=nonsense)[0]
 
 

@@ -64,7 +64,8 @@ def test_it_lists_the_most_urgent_first_and_is_narrowed_by_its_address(spring: S
         ),
     ):
         assert told(visitor.page("/findings/", **query)) == parts, query
-    assert visitor.get("/findings/", since="yesterday").status_code == 422
+    for no_day in ("yesterday", "0001-01-01", "9999-12-31"):
+        assert visitor.get("/findings/", since=no_day).status_code == 422
     assert "Nothing fits that" in visitor.page("/findings/", priority="next_layup")
     answer = visitor.get("/findings/list.csv", show="open", priority="before_launch")
     (row,) = csv.DictReader(StringIO(answer.content.decode(), newline=""))

@@ -89,8 +89,9 @@ def test_only_those_who_may_decide_can_be_named_as_deciders() -> None:
     for gone in (leaving, closed):
         with pytest.raises(Refused, match="leaves the yard, or has no open log-in"):
             boat_create(**sheet(yard, decider=gone))
-    hers = boat_create(**sheet(yard, decider=MemberFactory.create(yard=yard)))
-    type(closed.user).objects.filter(pk=hers.decider_member.user_id).update(is_active=False)
+    decides = MemberFactory.create(yard=yard)
+    hers = boat_create(**sheet(yard, decider=decides))
+    type(decides.user).objects.filter(pk=decides.user_id).update(is_active=False)
     assert boat_change(boat=hers, material="oak").material == "oak"
     stranger = OwnerFactory.create()
     with pytest.raises(Refused, match="no owner of this yard"):

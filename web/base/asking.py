@@ -21,9 +21,11 @@ def text_asked(given: QueryDict, name: str = "text") -> str:
 def day_asked(given: QueryDict, name: str) -> date | None:
     """A day like 2027-05-01; None where none is given, or what is given is none."""
     try:
-        return parse_date(given.get(name, ""))
+        day = parse_date(given.get(name, ""))
     except ValueError:
         return None
+    # At the ends of the calendar a day has no next one, or none in another zone.
+    return day if day is not None and 1900 <= day.year <= 2200 else None
 
 
 def query_without(given: QueryDict, *names: str) -> str:

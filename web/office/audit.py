@@ -7,9 +7,9 @@ from datetime import date, datetime, time, timedelta
 
 from django.http import HttpResponse, HttpResponseBase, QueryDict
 from django.utils import timezone
-from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_safe
 
+from web.base.asking import day_asked, query_without
 from web.base.downloads import spreadsheet as as_spreadsheet
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import page
@@ -76,12 +76,10 @@ def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:
     days: dict[str, date | None] = {}
     refused = None
     for name in ("since", "until"):
-        days[name] = _day(given.get(name, ""))
+        days[name] = day_asked(given, name)
         if given.get(name) and days[name] is None:
             refused = Refused(name, "is no day", "give one like 2027-05-01")
     since, until = days["since"], days["until"]
-    query = given.copy()
-    query.pop("after", None)
     kind = given.get("kind", "")
     by = Narrowed(
         person=next((each for each in people if str(each.pk) == given.get("person")), None),
@@ -89,16 +87,7 @@ def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:
         since=None if since is None else datetime.combine(since, time.min, yard.zone),
         until=None if until is None else datetime.combine(until + timedelta(days=1), time.min, yard.zone),
     )
-    return Asked(by, since, until, query.urlencode(), refused)
-
-
-def _day(text: str) -> date | None:
-    try:
-        day = parse_date(text)
-    except ValueError:
-        return None
-    # The last days of the calendar have no next one.
-    return day if day is not None and 1900 <= day.year <= 2200 else None
+    return Asked(by, since, until, query_without(given, "after"), refused)
 
 
 __all__ = ["audit", "spreadsheet"]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, Final
 from uuid import UUID
 
@@ -250,8 +250,9 @@ def _read(cursor: str) -> tuple[datetime, int, str] | None:
     try:
         at, rank, last = cursor.split("~")
         moment = datetime.fromisoformat(at)
-        return (moment, int(rank), last) if moment.tzinfo is not None else None
-    except ValueError:
+        # as told in UTC: at the ends of the calendar a moment of another zone has none
+        return (moment.astimezone(UTC), int(rank), last) if moment.tzinfo is not None else None
+    except (ValueError, OverflowError):
         return None
 
 
