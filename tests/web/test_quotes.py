@@ -86,7 +86,10 @@ def test_a_change_that_can_t_be_is_refused_in_words(
 ) -> None:
     jobs = [str(line.job_id) for line in draft.lines.all()]
     posted = {"jobs": jobs, "valid_until": "2027-05-10", **fields}
-    assert told in Visitor(spring.manager).refused(f"{here(draft)}change/", **posted)
+    page = Visitor(spring.manager).refused(f"{here(draft)}change/", **posted)
+    assert told in page
+    # what was ticked, and what not, is not lost with the refusal
+    assert [f'id="job-{key}" checked' in page for key in jobs] == [key in posted["jobs"] for key in jobs]
     assert [str(line.job_id) for line in draft.lines.all()] == jobs
 
 

@@ -242,6 +242,7 @@ def shown(
     request: MemberRequest, held: Quote, *, refused: Refused | None = None, reply_line: int | None = None
 ) -> HttpResponse:
     draft = held.state == Quote.State.DRAFT
+    again = refused is not None and "valid_until" in request.POST  # the form of the draft, with what was typed
     asked, digest, not_ready = None, "", None
     if draft or held.sent_at is not None:
         try:
@@ -266,11 +267,11 @@ def shown(
             "digest": digest,
             "not_ready": not_ready,
             **_choices(held, draft),
-            "proposed": build_lines(held) if draft else [],
+            "proposed": build_lines(held, typed=request.POST.getlist("jobs") if again else None) if draft else [],
             "offered": offered_findings(held) if draft else [],
             "ticked": request.POST.getlist("findings"),
             "form": DraftForm(
-                request.POST if refused is not None and "valid_until" in request.POST else None,
+                request.POST if again else None,
                 initial={"valid_until": held.valid_until},
             ),
             "links": links,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -32,7 +32,7 @@ class BuildLine:
     """A proposed job as a manager decides on it.
 
     Args:
-        ticked: it is in the draft.
+        ticked: it is in the draft, or was ticked in the form that is shown again.
         days: its calendar, or None where `why_no_days` says why it has none.
         holds: what it waits for.
         choice: the line in the draft, where it is one way of several.
@@ -48,8 +48,12 @@ class BuildLine:
     needs: tuple[str, ...]
 
 
-def build_lines(quote: Quote) -> list[BuildLine]:
-    """Every proposed job of the inspection, the most urgent first, in a fixed number of queries."""
+def build_lines(quote: Quote, *, typed: Collection[str] | None = None) -> list[BuildLine]:
+    """Every proposed job of the inspection, the most urgent first, in a fixed number of queries.
+
+    Args:
+        typed: the jobs that were ticked in a form that is shown again; None ticks those that are in the draft.
+    """
     yard = quote.yard
     lines = job_lines(quote.inspection)
     jobs = [line.job for line in lines]
@@ -74,7 +78,7 @@ def build_lines(quote: Quote) -> list[BuildLine]:
         built.append(
             BuildLine(
                 line=line,
-                ticked=key in within,
+                ticked=key in within if typed is None else str(key) in typed,
                 days=days,
                 why_no_days=why,
                 holds=waits_for,
