@@ -132,3 +132,29 @@ def test_owners_are_listed_narrowed_exported_and_changed(office: Visitor, manage
     ines.refresh_from_db()
     assert (ines.name, ines.locale) == ("Ines Marsk", "de_AT")
     assert "is not a known language" in office.refused(f"/owners/{ines.pk}/", **{**given, "locale": "qq"})
+
+
+def test_two_who_change_different_fields_at_once_don_t_undo_each_other(office: Visitor, manager: Member) -> None:
+    ines = OwnerFactory.create(yard=manager.yard, name="Ines", email="ines@harbour.example", phone="")
+    boat = BoatFactory.create(yard=manager.yard, name="Sea Pink", material="larch", decider_owner=ines)
+    boat.owners.add(ines)
+
+    def form_of(address: str) -> dict[str, Any]:
+        """What a browser would send back of the form as it is shown."""
+        shown = office.get(address).context["form"]
+        fields = {field.html_name: field.value() for field in shown}
+        fields |= {field.html_initial_name: field.value() for field in shown}
+        return {name: "" if value is None else value for name, value in fields.items()}
+
+    owner_page, boat_page = f"/owners/{ines.pk}/", f"/boats/{boat.pk}/change/"
+    assert 'name="initial-phone"' in office.page(owner_page)
+    owner_shown, boat_shown = form_of(owner_page), form_of(boat_page)
+    boat_shown["owners"] = boat_shown["initial-owners"] = [ines.pk]
+    office.after(owner_page, **{**owner_shown, "phone": "+45 12"})
+    office.after(owner_page, **{**owner_shown, "name": "Ines Marsk"})
+    ines.refresh_from_db()
+    assert (ines.name, ines.phone) == ("Ines Marsk", "+45 12")
+    office.after(boat_page, **{**boat_shown, "material": "larch on oak"})
+    office.after(boat_page, **{**boat_shown, "loa_mm": "9.50"})
+    boat.refresh_from_db()
+    assert (boat.material, boat.loa_mm) == ("larch on oak", 9500)

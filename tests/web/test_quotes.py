@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 import time_machine
@@ -82,10 +83,10 @@ def test_jobs_are_ticked_and_the_last_day_set(draft: Quote, spring: Spring) -> N
     ],
 )
 def test_a_change_that_can_t_be_is_refused_in_words(
-    draft: Quote, spring: Spring, fields: dict[str, object], told: str
+    draft: Quote, spring: Spring, fields: dict[str, Any], told: str
 ) -> None:
     jobs = [str(line.job_id) for line in draft.lines.all()]
-    posted = {"jobs": jobs, "valid_until": "2027-05-10", **fields}
+    posted: dict[str, Any] = {"jobs": jobs, "valid_until": "2027-05-10", **fields}
     page = Visitor(spring.manager).refused(f"{here(draft)}change/", **posted)
     assert told in page
     # what was ticked, and what not, is not lost with the refusal

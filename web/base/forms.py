@@ -14,10 +14,25 @@ class YardForm(forms.Form):
     """A form whose fields carry the names that the services use."""
 
     required_css_class = "required"
+    # Whether the page carries along what it showed, so that of two people each changes what they have changed.
+    remembers_shown = False
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
+        if self.remembers_shown:
+            for field in self.fields.values():
+                field.show_hidden_initial = True
+
+    @property
+    def changed(self) -> dict[str, Any]:
+        """What was typed otherwise than it was shown; of what came without that, all. For a form that is valid."""
+        touched = set(self.changed_data)
+        return {
+            name: value
+            for name, value in self.cleaned_data.items()
+            if name in touched or self[name].html_initial_name not in self.data
+        }
 
     def refuse(self, refusal: Refused) -> None:
         """Put each refusal beside its field, or above the form where it has no such field."""

@@ -41,15 +41,8 @@ def change(request: MemberRequest, pk: int) -> HttpResponse:
     boat = boat_of(request, pk)
     form = BoatForm(boat, request.POST if request.method == "POST" else None, initial=BoatForm.of(boat))
     if form.is_bound and form.is_valid():
-        read = form.cleaned_data
         try:
-            boat_change(
-                boat=boat,
-                owners=list(read["owners"]),
-                decider=form.deciders[read["decider"]],
-                left_on=read["left_on"],
-                **form.hull,
-            )
+            boat_change(boat=boat, **form.changes)
         except Refused as refusal:
             form.refuse(refusal)
         else:

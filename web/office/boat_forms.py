@@ -19,6 +19,8 @@ LOCALES: Final = {"en": "en_GB", "de": "de_DE"}
 
 
 class OwnerForm(YardForm):
+    remembers_shown = True
+
     name = forms.CharField(label="Name", max_length=120, required=False)
     email = forms.CharField(label="E-mail", required=False, help_text="Reports and links go there.")
     phone = forms.CharField(label="Telephone", max_length=40, required=False)
@@ -94,6 +96,8 @@ class NewBoatForm(HullForm):
 class BoatForm(HullForm):
     """A boat who is here: her owners are ticked, and one of them or a manager decides."""
 
+    remembers_shown = True
+
     owners = forms.ModelMultipleChoiceField(label="Owners", queryset=Owner.objects.none(), required=False)
     decider = forms.ChoiceField(label="Who says yes or no")
     left_on = DayField(label="Left the yard on", required=False, help_text="Empty while she is in its care.")
@@ -108,6 +112,17 @@ class BoatForm(HullForm):
             (key, who.name if isinstance(who, Owner) else f"{who.name}, for the yard itself")
             for key, who in self.deciders.items()
         ]
+
+    @property
+    def changes(self) -> dict[str, Any]:
+        """For `boat_change`: what was changed."""
+        read = self.cleaned_data
+        whose = {
+            "owners": list(read["owners"]),
+            "decider": self.deciders[read["decider"]],
+            "left_on": read["left_on"],
+        }
+        return {name: value for name, value in {**self.hull, **whose}.items() if name in self.changed}
 
     @staticmethod
     def of(boat: Boat) -> dict[str, Any]:
@@ -129,6 +144,8 @@ class BoatForm(HullForm):
 
 class PartForm(YardForm):
     """A part that is on the boat."""
+
+    remembers_shown = True
 
     name = forms.CharField(label="Name", max_length=120, required=False)
     position = forms.CharField(label="Where", max_length=120, required=False, help_text="Such as: port side.")

@@ -66,7 +66,7 @@ def owner(request: MemberRequest, pk: int) -> HttpResponse:
     form = OwnerForm(request.POST if request.method == "POST" else None, initial=shown)
     if form.is_bound and form.is_valid():
         try:
-            owner_change(owner=held, changes=form.cleaned_data)
+            owner_change(owner=held, changes=form.changed)
         except Refused as refusal:
             form.refuse(refusal)
             held = _owner_of(request, pk)

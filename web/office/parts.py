@@ -81,7 +81,7 @@ def part(request: MemberRequest, pk: int) -> HttpResponse:
     form = PartForm(request.POST if request.method == "POST" else None, initial=shown)
     if form.is_bound and form.is_valid():
         try:
-            component_change(component=held, changes=form.cleaned_data)
+            component_change(component=held, changes=form.changed)
             ask_to_rejudge(held.yard, at=timezone.now())  # its wood may be another than was thought
         except Refused as refusal:
             form.refuse(refusal)

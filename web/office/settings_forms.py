@@ -25,6 +25,8 @@ CLIMATE: Final = ("air_temperature_c", "relative_humidity_pct", "rain_days")
 class YardSettings(YardForm):
     """What the yard is called, where it is, and what stands in its letters."""
 
+    remembers_shown = True
+
     name = forms.CharField(label="Name of the yard", max_length=120, required=False)
     locale = forms.CharField(
         label="Language and country", help_text="Like en-GB or nb-NO: how days and figures look."
@@ -44,7 +46,7 @@ class YardSettings(YardForm):
 
     @property
     def changes(self) -> dict[str, Any]:
-        return {name: self.cleaned_data[name] for name in self.fields}
+        return self.changed
 
     @classmethod
     def of(cls, yard: Yard) -> dict[str, Any]:
@@ -53,6 +55,8 @@ class YardSettings(YardForm):
 
 class WorkingDays(YardForm):
     """On which days the yard works."""
+
+    remembers_shown = True
 
     working_weekdays = forms.TypedMultipleChoiceField(
         label="Days of the week",
@@ -81,8 +85,10 @@ class WorkingDays(YardForm):
 
     @property
     def changes(self) -> dict[str, Any]:
-        read = self.cleaned_data
-        return {**read, "own_holidays": read["own_holidays"].split()}
+        changed = self.changed
+        if "own_holidays" in changed:
+            changed["own_holidays"] = changed["own_holidays"].split()
+        return changed
 
     @staticmethod
     def of(yard: Yard) -> dict[str, Any]:
