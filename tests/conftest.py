@@ -8,6 +8,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
+from django.core.management import call_command
 from django.test import override_settings
 from playwright.sync_api import Browser, sync_playwright
 from pytest_django import DjangoDbBlocker, Settings
@@ -56,6 +57,9 @@ def django_db_keepdb(request: pytest.FixtureRequest, django_db_modify_db_setting
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """End what still holds a session when the database is dropped: a live server's thread may be closing it."""
+    with django_db_blocker.unblock():
+        # For the processes that some tests start; the tests themselves cache in their own memory.
+        call_command("createcachetable", "yard_cache", verbosity=0)
     yield
     from django.db import connection
 
