@@ -53,6 +53,7 @@ def test_she_may_have_an_owner_who_is_entered_or_be_the_yards_own(office: Visito
         ({}, "New owner&#x27;s name"),
         ({"owner_name": "Ines", "owner_email": "no address"}, "New owner&#x27;s e-mail"),
         ({"loa_mm": "long", "owner_name": "I", "owner_email": "i@harbour.example"}, "is no figure"),
+        ({"loa_mm": "1200", "owner_name": "I", "owner_email": "i@harbour.example"}, "give 1.5 to 120 m."),
         ({"loa_mm": "2", "owner_name": "I", "owner_email": "i@harbour.example"}, "is not less than the length"),
         ({"owner": "4711"}, "Owner"),
     ],

@@ -18,7 +18,7 @@ from tests.workshop.spring import Spring, a_spring
 from workshop.models import Hold, Job, Material, OwnerLink, Quote, Reply, Report, Treatment
 from workshop.services.needs import job_needs_set
 from workshop.services.quotes import quote_prepare
-from yard.models import Mail, OutboxRow
+from yard.models import HourlyRate, Mail, OutboxRow
 from yard.outbox import drain
 
 pytestmark = pytest.mark.django_db
@@ -91,6 +91,17 @@ def test_a_change_that_can_t_be_is_refused_in_words(
     assert told in page
     # what was ticked, and what not, is not lost with the refusal
     assert [f'id="job-{key}" checked' in page for key in jobs] == [key in posted["jobs"] for key in jobs]
+    assert [str(line.job_id) for line in draft.lines.all()] == jobs
+
+
+def test_a_job_that_can_no_longer_be_priced_does_not_go_without_a_word(draft: Quote, spring: Spring) -> None:
+    HourlyRate.objects.of_yard(spring.yard).delete()
+    visitor = Visitor(spring.manager)
+    jobs = [str(line.job_id) for line in draft.lines.all()]
+    page = visitor.page(here(draft))
+    sent = [key for key in jobs if f'id="job-{key}" checked>' in page]  # a browser leaves out what is disabled
+    refused = visitor.refused(f"{here(draft)}change/", jobs=sent, valid_until="2027-05-10")
+    assert "rate" in refused
     assert [str(line.job_id) for line in draft.lines.all()] == jobs
 
 

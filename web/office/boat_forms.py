@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 
 from web.base.forms import DayField, YardForm
 from web.office.job_forms import DecimalField
@@ -31,14 +32,25 @@ class OwnerForm(YardForm):
     )
 
 
+class MetresField(DecimalField):
+    """A length of a boat, refused in the unit in which it is typed."""
+
+    def __init__(self, least: str, most: str, **kwargs: Any) -> None:
+        super().__init__(min_value=Decimal(least), max_value=Decimal(most), **kwargs)
+        told = f"is outside what boats measure; give {least} to {most} m."
+        for validator in self.validators:
+            if isinstance(validator, (MinValueValidator, MaxValueValidator)):
+                validator.message = told
+
+
 class HullForm(YardForm):
     """What she is. Lengths are typed in metres and kept in millimetres."""
 
     name = forms.CharField(label="Name of the boat", max_length=120, required=False)
     build = forms.ChoiceField(label="Build", choices=Build.choices)
     material = forms.CharField(label="Material", max_length=120, required=False, help_text="Such as: larch on oak.")
-    loa_mm = DecimalField(label="Length over all, m", help_text="Like 9.20.")
-    beam_mm = DecimalField(label="Beam, m")
+    loa_mm = MetresField("1.5", "120", label="Length over all, m", help_text="Like 9.20.")
+    beam_mm = MetresField("0.5", "30", label="Beam, m")
     year = forms.IntegerField(label="Built in", required=False)
 
     @property
