@@ -1,5 +1,6 @@
 """Fixtures that every room shares."""
 
+import faulthandler
 import os
 import shutil
 from collections.abc import Iterator
@@ -20,6 +21,13 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 # A fixed spring day, so that no test depends on the day it runs.
 SPRING = datetime(2027, 4, 1, 8, 0, tzinfo=UTC)
 _numbers = count(1)
+SECONDS_TO_END = 120
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish() -> None:
+    """A process that does not end after its last test (a thread still stands) says where it hangs, and is ended."""
+    faulthandler.dump_traceback_later(SECONDS_TO_END, exit=True, file=2)
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from tests.bench.measuring import PROJECT, Measured, in_turns, ratio, report
 from tests.tablet.boat import Moored, moored
-from tests.web.screens import PATIENCE_MS
+from tests.web.screens import PATIENCE_MS, wait_for_worker
 from yard.services.device_codes import device_code_make
 
 pytestmark = [pytest.mark.bench, pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -60,7 +60,7 @@ def signed_in(context: BrowserContext, site: str, boat: Moored) -> Page:
     page.get_by_role("button", name=boat.technician.name).click()
     page.get_by_role("button", name="Fetch this boat: Oda Marie").click()
     expect(page.get_by_text("You can go aboard without a network.")).to_be_visible()
-    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+    wait_for_worker(page)
     page.goto(f"{site}/tablet/#/boat/{boat.inspection.pk}/check/{boat.checks[0].pk}")
     expect(page.locator("#not-fitted")).to_be_visible()
     return page

@@ -332,7 +332,7 @@ def test_a_night_asks_the_same_questions_for_any_number_of_findings(ours: Scene)
 def test_many_workers_judging_the_same_finding_write_one_judgement(ours: Scene) -> None:
     ours.store(ours.finding(**WATER_COMES_IN), ours.not_seen(ours.moisture))
     entry_ids = list(Entry.objects.values_list("pk", flat=True))
-    start = threading.Barrier(4)
+    start = threading.Barrier(4, timeout=30)
     wrong: list[BaseException] = []
 
     def work() -> None:

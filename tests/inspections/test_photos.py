@@ -246,7 +246,7 @@ def test_a_storage_that_is_away_is_tried_again_later(ours: Scene) -> None:
 @pytest.mark.both_databases
 def test_a_photo_that_two_tablets_send_at_once_is_kept_once(ours: Scene) -> None:
     sent = files.jpeg(files.drawn((300, 200)))
-    start = threading.Barrier(4)
+    start = threading.Barrier(4, timeout=30)
     seen: list[tuple[int, bool]] = []
 
     def send() -> None:

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from tests.factories.yard import PASSWORD
 from tests.processes import command_of, wait_until
 from tests.tablet.boat import Saying, files
-from tests.web.screens import FLAGS, PATIENCE_MS
+from tests.web.screens import FLAGS, PATIENCE_MS, wait_for_worker
 from yard.models import Member
 
 TABLET: Final = {"width": 800, "height": 1100}
@@ -122,7 +122,7 @@ class Hands:
 
     def wait_for_worker(self) -> None:
         """The page is on the tablet, to start without a network."""
-        self.page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+        wait_for_worker(self.page)
 
     # --- aboard ---------------------------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.tablet.boat import moored
-from tests.web.screens import screen
+from tests.web.screens import screen, wait_for_worker
 from web.tablet import page as handing_out
 from web.tablet.files import Edition, edition
 from yard.services.device_codes import device_code_make
@@ -36,7 +36,7 @@ def test_a_new_edition_is_loaded_when_somebody_says_so(
         page.get_by_role("button", name="Jens Holm").click()
         page.get_by_role("button", name="Fetch this boat: Oda Marie").click()
         expect(page.get_by_text("You can go aboard without a network.")).to_be_visible()
-        page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+        wait_for_worker(page)
         page.reload()
         page.route("**/entries/", lambda route: route.abort())
         page.goto(f"{window.site}/tablet/#/boat/{boat.inspection.pk}/check/{boat.checks[0].pk}")

@@ -44,6 +44,7 @@ def processes(transactional_db: None, tmp_path: Path) -> Iterator[Fleet]:
         yield one
 
 
+@pytest.mark.timeout(900)  # sixty checks and twenty photos by hand
 def test_a_day_on_board_loses_nothing_and_doubles_nothing(
     processes: Fleet, browser: Browser, tmp_path: Path
 ) -> None:

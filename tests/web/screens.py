@@ -49,6 +49,16 @@ def chromium(playwright: Playwright) -> Browser:
     )
 
 
+def wait_for_worker(page: Page) -> None:
+    """Until the page's service worker stands ready. One that never comes is given up by the page itself: a browser
+    can be told no patience for what a page promises."""
+    page.evaluate(
+        "patience => Promise.race([navigator.serviceWorker.ready.then(() => null), new Promise("
+        "(_, refuse) => setTimeout(() => refuse(new Error('no service worker came')), patience))])",
+        PATIENCE_MS,
+    )
+
+
 class Screen:
     """A browser window. What it complains about, and where it goes, is kept."""
 

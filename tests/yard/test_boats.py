@@ -226,7 +226,7 @@ def test_a_drawn_tag_that_is_taken_is_drawn_again(spring: datetime, monkeypatch:
 def test_a_spot_sent_by_two_at_once_is_one_spot(spring: datetime) -> None:
     component = ComponentFactory.create()
     identifier = uuid7_new()
-    start = threading.Barrier(3)
+    start = threading.Barrier(3, timeout=30)
     got: list[uuid.UUID] = []
 
     def send() -> None:

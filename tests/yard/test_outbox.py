@@ -240,7 +240,7 @@ def test_many_claiming_at_once_never_share_a_row(yard: Yard, bench: Bench, sprin
     count, workers = 12, 4
     for number in range(count):
         ask(yard, spring, f"bench:{number}")
-    start = threading.Barrier(workers)
+    start = threading.Barrier(workers, timeout=30)
     got: list[int] = []
     trouble: list[BaseException] = []
 
@@ -287,7 +287,7 @@ def _drain_and_close(now: datetime) -> None:
 
 @with_real_transactions
 def test_two_who_ask_for_the_same_new_work_at_once_write_it_once(yard: Yard, spring: datetime) -> None:
-    start = threading.Barrier(3)
+    start = threading.Barrier(3, timeout=30)
     answers: list[bool] = []
 
     def ask_at_once() -> None:
