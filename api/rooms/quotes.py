@@ -126,6 +126,7 @@ class LinkOut(serializers.ModelSerializer[OwnerLink]):
 class QuoteOut(serializers.ModelSerializer[Quote]):
     boat_name = serializers.CharField(source="boat.name", read_only=True)
     season_year = serializers.IntegerField(source="inspection.season_year", read_only=True)
+    replaced_by = serializers.SerializerMethodField(help_text="the quote that took its place, if one did")
     created_by = PersonOut(read_only=True, allow_null=True)
     sent_by = PersonOut(read_only=True, allow_null=True)
     lines = LineOut(many=True, read_only=True)
@@ -150,10 +151,16 @@ class QuoteOut(serializers.ModelSerializer[Quote]):
             "ended_at",
             "digest",
             "adds_to",
+            "replaces",
+            "replaced_by",
             "option_groups",
             "lines",
         ]
         read_only_fields = fields
+
+    @extend_schema_field({"type": ["integer", "null"]})
+    def get_replaced_by(self, quote: Quote) -> int | None:
+        return None if quote.successor is None else quote.successor.pk
 
 
 class QuoteWhole(QuoteOut):
@@ -194,6 +201,8 @@ class QuoteFilters(Filters):
     inspection = IdFilter()
     season = YearFilter(field_name="inspection__season_year")
     state = WordFilter(QuoteState.values)
+    adds_to = IdFilter()
+    replaces = IdFilter()
     valid_before = DayFilter(field_name="valid_until", lookup_expr="lte", label="this day included")
 
 
@@ -206,7 +215,7 @@ class Quotes(Listed, Shown, YardViewSet[Quote]):
     serializer_class = QuoteOut
     permission_classes = [ManagersWrite]
     filterset_class = QuoteFilters
-    with_related = ("boat", "inspection", "created_by", "sent_by")
+    with_related = ("boat", "inspection", "created_by", "sent_by", "replaced_by")
     with_many = (
         "lines__job",
         "lines__decisions__owner",

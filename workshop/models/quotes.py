@@ -27,7 +27,10 @@ class Quote(YardOwned):
         SameYard("created_by"),
         SameYard("sent_by"),
         SameYard("adds_to"),
-        FrozenOnce("sent_at", ("content", "digest", "boat", "number", "valid_until", "currency", "adds_to")),
+        SameYard("replaces"),
+        FrozenOnce(
+            "sent_at", ("content", "digest", "boat", "number", "valid_until", "currency", "adds_to", "replaces")
+        ),
     )
 
     State = QuoteState
@@ -47,6 +50,10 @@ class Quote(YardOwned):
     digest = models.CharField(max_length=64, blank=True)
     # an addendum: extra work that was found after this quote was agreed
     adds_to = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="addenda")
+    # the one that was taken back and drawn up anew as this
+    replaces = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by"
+    )
 
     class Meta:
         ordering = ["-created_at"]
@@ -66,6 +73,11 @@ class Quote(YardOwned):
 
     def __str__(self) -> str:
         return f"quote {self.number}"
+
+    @property
+    def successor(self) -> Quote | None:
+        """The quote that took its place, if one did."""
+        return getattr(self, "replaced_by", None)
 
 
 class OptionGroup(YardOwned):

@@ -61,14 +61,16 @@ def quote_history(quote: Quote) -> tuple[Event, ...]:
 
 
 def _steps(quote: Quote) -> Iterable[Event]:
-    yield Event(quote.created_at, "Drawn up" + _by(quote.created_by))
+    instead = f" in place of quote {quote.replaces.number}" if quote.replaces is not None else ""
+    yield Event(quote.created_at, f"Drawn up{instead}{_by(quote.created_by)}")
     if quote.sent_at is not None:
         decider = heading_read(quote.content).decider.name
         yield Event(quote.sent_at, f"Put to {decider}{_by(quote.sent_by)}")
     for addendum in quote.addenda.order_by("number"):
         yield Event(addendum.created_at, f"Addendum drawn up: quote {addendum.number}")
     if quote.ended_at is not None:
-        yield Event(quote.ended_at, ENDS[Quote.State(quote.state)])
+        after = f"; quote {quote.successor.number} takes its place" if quote.successor is not None else ""
+        yield Event(quote.ended_at, ENDS[Quote.State(quote.state)] + after)
 
 
 def _words(quote: Quote, replies: Iterable[Reply]) -> Iterable[Event]:

@@ -69,6 +69,8 @@ class QuoteRow:
 def quotes_counted(yard: Yard) -> QuerySet[Any]:
     """Every quote with `jobs`, `decided`, `questions` (open ones), `lapses_on` and `waits_since`.
 
+    `adds_to_number`, `replaces_number` and `replaced_by_number` name the quotes that it belongs to.
+
     A draft waits since it was drawn up, a question since it was asked, an owner since the yard's last word.
     """
     lines = QuoteLine.objects.filter(quote=OuterRef("pk")).order_by().values("quote")
@@ -84,6 +86,9 @@ def quotes_counted(yard: Yard) -> QuerySet[Any]:
             questions=_number(unanswered.values("quote").annotate(n=Count("pk"))),
             asked_first=Subquery(unanswered.order_by("asked_at").values("asked_at")[:1]),
             replied_last=Subquery(replied),
+            adds_to_number=F("adds_to__number"),
+            replaces_number=F("replaces__number"),
+            replaced_by_number=F("replaced_by__number"),
         )
         .annotate(
             lapses_on=_where(QuoteState.SENT, F("valid_until")),

@@ -48,11 +48,13 @@ def quote_draft(
     at: datetime,
     valid_until: date | None = None,
     adds_to: Quote | None = None,
+    replaces: Quote | None = None,
 ) -> Quote:
     """Draw up a quote of some proposed jobs, in this order.
 
     Args:
         adds_to: the agreed quote that this one is an addendum to; see `addendum_draft`.
+        replaces: the quote that was taken back for this one; see `quote_supersede`.
 
     Raises:
         Refused: there is a draft already, or a job is of another inspection, not proposed, or can't be priced.
@@ -71,6 +73,7 @@ def quote_draft(
         created_at=at,
         created_by=by,
         adds_to=adds_to,
+        replaces=replaces,
     )
     try:
         with transaction.atomic():
@@ -176,7 +179,9 @@ def quote_supersede(*, quote: Quote, by: Member | None, at: datetime) -> Quote:
     quote = quote_locked(quote, Quote.State.SENT, doing="superseded")
     undecided = _undecided_jobs(quote)
     _end(quote, Quote.State.SUPERSEDED, at)
-    draft = quote_draft(inspection=quote.inspection, jobs=undecided, by=by, at=at, adds_to=quote.adds_to)
+    draft = quote_draft(
+        inspection=quote.inspection, jobs=undecided, by=by, at=at, adds_to=quote.adds_to, replaces=quote
+    )
     groups_carry_over(quote, draft)
     return draft
 
