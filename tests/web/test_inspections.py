@@ -135,6 +135,53 @@ def test_no_job_ticked_makes_no_quote() -> None:
     assert not Quote.objects.exists()
 
 
+def test_a_quote_begins_with_ticked_findings_where_no_job_is_proposed() -> None:
+    spring = a_spring()
+    frame = spring.component("Window frame")
+    spring.opening(frame, "lining")
+    together = [spring.finding(frame, "SEAM", priority="watch") for _ in range(2)]
+    bare = spring.finding(spring.component("Rudder"), "WATCH", priority="watch")
+    unjudged = spring.finding(spring.component("Rail"), judged=False)
+    assert spring.propose() == []
+    visitor, here = Visitor(spring.manager), f"/inspections/{spring.inspection.pk}/"
+    page = visitor.page(here)
+    assert "No job can be made: no work is advised" in page
+    assert "No job can be made: not judged yet" in page
+    may = {finding: f'id="finding-{finding.pk}" disabled' not in page for finding in [*together, bare, unjudged]}
+    assert [finding for finding, ticks in may.items() if ticks] == together
+    refused = visitor.refused(f"{here}quote/", findings=[str(together[0].pk), str(unjudged.pk)])
+    assert "is not judged yet" in refused
+    assert f'id="finding-{together[0].pk}" checked' in refused
+    for _ in range(2):  # the second is a second click
+        visitor.after(f"{here}quote/", findings=[str(finding.pk) for finding in together])
+    (line,) = Quote.objects.get().lines.all()
+    assert {operation.finding for operation in line.job.operations.all()} == set(together)
+    assert "jobs and findings are ticked there" in visitor.page(here)
+
+
+@pytest.mark.parametrize(
+    ("answered", "told"),
+    [
+        (False, "no job to quote: 0 of 2 checks are answered"),
+        (True, "Nothing was found, so there is no job"),
+    ],
+)
+def test_where_nothing_can_be_quoted_the_page_says_why(made: Scene, answered: bool, told: str) -> None:
+    if answered:
+        made.store(made.sound(), made.wet())
+    page = Visitor(made.manager).page(address(made))
+    assert told in page
+    assert "Draw up a quote" not in page
+
+
+def test_findings_without_work_make_no_quote_and_say_so() -> None:
+    spring = a_spring()
+    spring.finding(spring.component("Rudder"), priority="watch")
+    page = Visitor(spring.manager).page(f"/inspections/{spring.inspection.pk}/")
+    assert "No quote can be drawn up of these findings" in page
+    assert "Draw up a quote of" not in page
+
+
 def test_a_job_that_can_t_be_priced_says_why_and_can_t_be_ticked() -> None:
     spring = a_spring()
     spring.finding(spring.component("Toerail"), "REBED_SEALANT")

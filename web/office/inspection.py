@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from django.contrib import messages
@@ -22,10 +23,10 @@ from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
 from web.office.entry_views import sign_names, signs_in_words
 from web.office.job_lines import job_lines
+from web.office.quote_building import draft_begin, offered_findings
 from workshop.models import Job, Quote
 from workshop.services.job_parting import job_split, jobs_join
 from workshop.services.quote_words import place_of
-from workshop.services.quotes import quote_draft
 from yard.models import Component
 from yard.refusals import Refused
 
@@ -111,17 +112,15 @@ def afloat(request: MemberRequest, pk: int) -> HttpResponse:
 @require_POST
 @for_managers
 def draw_up_quote(request: MemberRequest, pk: int) -> HttpResponse:
-    """A draft of the ticked jobs, in the order of their urgency."""
+    """A draft of the ticked jobs and of those of the ticked findings, in the order of their urgency."""
     held = _inspection(request, pk)
-    ticked = set(request.POST.getlist("jobs"))
-    jobs = [line.job for line in job_lines(held) if str(line.job.pk) in ticked]
     try:
-        drawn = quote_draft(inspection=held, jobs=jobs, by=request.member, at=timezone.now())
+        drawn = draft_begin(held, request.POST, by=request.member, at=timezone.now())
     except Refused as refusal:
         draft = Quote.objects.filter(inspection=held, state=Quote.State.DRAFT).first()
         if draft is not None:  # a second click, or somebody else was quicker
             return HttpResponseRedirect(reverse("web:quote", args=[draft.pk]))
-        return _shown(request, held, refused=refusal)
+        return _shown(request, held, refused=refusal, ticking=True)
     return HttpResponseRedirect(reverse("web:quote", args=[drawn.pk]))
 
 
@@ -162,8 +161,14 @@ def _inspection(request: MemberRequest, pk: int) -> Inspection:
 
 
 def _shown(
-    request: MemberRequest, held: Inspection, *, refused: Refused | None = None, parting: bool = False
+    request: MemberRequest,
+    held: Inspection,
+    *,
+    refused: Refused | None = None,
+    parting: bool = False,
+    ticking: bool = False,
 ) -> HttpResponse:
+    """The page. `ticking`: what was ticked for a quote is ticked again, `parting`: jobs were to be parted."""
     yard = request.member.yard
     names = sign_names(yard)
     findings = {finding.entry_id: finding for finding in findings_with_judgement(yard).filter(inspection=held)}
@@ -180,6 +185,9 @@ def _shown(
         line = CheckLine(state, tuple(answered(entry) for entry in state.answers))
         parts.setdefault(state.check.component_id, []).append(line)
     proposed = job_lines(held)
+    offered = offered_findings(held)
+    ticked = set(request.POST.getlist("jobs"))
+    draft = Quote.objects.filter(inspection=held, state=Quote.State.DRAFT).first()
     missing = list(missing_photos(held).select_related("entry__answers__component", "entry__component"))
     return page(
         request,
@@ -197,6 +205,12 @@ def _shown(
             "outside": [answered(entry) for entry in entries_outside_the_list(held)],
             "set_aside": SetAside.objects.of_yard(yard).filter(boat=held.boat_id, settled_at__isnull=True).count(),
             "proposed": proposed,
+            "unticked": {line.job.pk for line in proposed if str(line.job.pk) not in ticked} if ticking else (),
+            "offered": offered,
+            "ticked": request.POST.getlist("findings") if ticking else (),
+            "makeable": any(not each.why_none for each in offered),
+            "may_draw_up": request.member.is_manager and draft is None,
+            "nothing": _nothing(states, findings.values()),
             "may_part": len(proposed) > 1 or any(line.divisible for line in proposed),
             "parting": parting,
             "jobs": list(
@@ -205,7 +219,7 @@ def _shown(
                 .order_by("id")
             ),
             "quotes": list(Quote.objects.filter(inspection=held).defer("content").order_by("-number")),
-            "draft": Quote.objects.filter(inspection=held, state=Quote.State.DRAFT).first(),
+            "draft": draft,
         },
         refused=refused if refused is None or len(refused.refusals) == 1 else _in_short(refused),
     )
@@ -216,6 +230,20 @@ def _way(held: Inspection) -> Way:
         return Way(route_of(held, timezone.now()))
     except Refused as refusal:
         return Way(refused=refusal)
+
+
+def _nothing(states: Sequence[CheckState], findings: Collection[Finding]) -> str:
+    """Why there is nothing that a quote could be drawn up of."""
+    answered = sum(state.current is not None for state in states)
+    if findings:
+        ended = sum(finding.ended_at is not None for finding in findings)
+        rest = f"; {ended} of {len(findings)} ended without one" if ended else ""
+        return f"Nothing waits to be quoted: no finding is left that a job could be made of{rest}."
+    if answered < len(states):
+        return (
+            f"Nothing was found yet, so there is no job to quote: {answered} of {len(states)} checks are answered."
+        )
+    return "Nothing was found, so there is no job to quote."
 
 
 def _in_short(refused: Refused) -> Refused:

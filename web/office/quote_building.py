@@ -1,4 +1,4 @@
-"""What a draft can be built of: proposed jobs with their days, holds and choices, and findings without a job."""
+"""What a quote is built of: proposed jobs with their days, holds and choices, and findings without a job."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from django.db import transaction
 from django.http import QueryDict
 from django.utils import timezone
 
-from inspections.models import Finding
+from inspections.models import Finding, Inspection
 from web.office.job_lines import JobLine, job_lines
+from workshop.estimating.job_building import NO_WORK
 from workshop.models import Hold, Job, JobNeed, Operation, Quote, QuoteLine
 from workshop.selectors.findings_queue import ORDERS, Narrowed, QueueLine, findings_queue, queue_lines
 from workshop.services.job_calendar import JobCalendar, Where, YardAir, air_of_yard, job_calendar
 from workshop.services.jobs_made import jobs_make
 from workshop.services.prices import operations_of
-from workshop.services.quotes import quote_change
+from workshop.services.quotes import quote_change, quote_draft
 from workshop.services.standing import Standing, standing_of
 from yard.models import Member
 from yard.refusals import Refused
@@ -46,6 +47,14 @@ class BuildLine:
     holds: tuple[Hold, ...]
     choice: QuoteLine | None
     needs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A finding that no job serves. `why_none` says why none can be made for it; empty where one can."""
+
+    line: QueueLine
+    why_none: str
 
 
 def build_lines(quote: Quote, *, typed: Collection[str] | None = None) -> list[BuildLine]:
@@ -89,40 +98,62 @@ def build_lines(quote: Quote, *, typed: Collection[str] | None = None) -> list[B
     return built
 
 
-def offered_findings(quote: Quote) -> list[QueueLine]:
+def offered_findings(inspection: Inspection) -> list[Offered]:
     """What this inspection found and no job serves yet, the most urgent first."""
-    yard = quote.yard
-    rows = findings_queue(yard, Narrowed(boat=quote.boat, no_job=True)).filter(inspection=quote.inspection_id)
-    return queue_lines(
+    yard = inspection.yard
+    rows = findings_queue(yard, Narrowed(boat=inspection.boat, no_job=True)).filter(inspection=inspection)
+    lines = queue_lines(
         yard, list(rows.order_by(*ORDERS["urgent"][1])[:MOST_OFFERED]), today_at(yard, timezone.now())
     )
+    return [Offered(line, _why_none(line)) for line in lines]
+
+
+@transaction.atomic
+def draft_begin(inspection: Inspection, given: QueryDict, *, by: Member, at: datetime) -> Quote:
+    """Draw up a quote of the ticked jobs and of those that are made for the ticked findings, by their urgency.
+
+    Raises:
+        Refused: as for `jobs_make` and `quote_draft`; then nothing is made.
+    """
+    jobs = _jobs_of(inspection, given, by=by, at=at)
+    return quote_draft(inspection=inspection, jobs=jobs, by=by, at=at)
 
 
 @transaction.atomic
 def draft_build(quote: Quote, given: QueryDict, *, by: Member, at: datetime, valid_until: date) -> None:
     """Put the ticked jobs into the draft, and those that serve the ticked findings, by their urgency.
 
-    A finding that has a job by now keeps it, so that the same form twice has the effect of one.
-
     Raises:
         Refused: as for `jobs_make` and `quote_change`; then nothing is made.
     """
-    ticked = set(given.getlist("jobs"))
-    findings = _findings(quote, given.getlist("findings"))
-    if findings:
-        jobs_make(findings=findings, by=by, at=at)
-    serving = set(Operation.objects.filter(finding__in=findings).values_list("job", flat=True))
-    lines = job_lines(quote.inspection)
-    jobs = [line.job for line in lines if str(line.job.pk) in ticked or line.job.pk in serving]
+    jobs = _jobs_of(quote.inspection, given, by=by, at=at)
     quote_change(quote=quote, at=at, jobs=jobs, valid_until=valid_until)
 
 
-def _findings(quote: Quote, keys: Sequence[str]) -> list[Finding]:
-    known = {
-        str(key): key for key in Finding.objects.filter(inspection=quote.inspection).values_list("pk", flat=True)
-    }
+def _jobs_of(inspection: Inspection, given: QueryDict, *, by: Member, at: datetime) -> list[Job]:
+    """The ticked jobs, and those of the ticked findings, which are made where there is none yet.
+
+    A finding that has a job by now keeps it, so that the same form twice has the effect of one.
+    """
+    ticked = set(given.getlist("jobs"))
+    findings = _findings(inspection, given.getlist("findings"))
+    if findings:
+        jobs_make(findings=findings, by=by, at=at)
+    serving = set(Operation.objects.filter(finding__in=findings).values_list("job", flat=True))
+    return [line.job for line in job_lines(inspection) if str(line.job.pk) in ticked or line.job.pk in serving]
+
+
+def _findings(inspection: Inspection, keys: Sequence[str]) -> list[Finding]:
+    known = {str(key): key for key in Finding.objects.filter(inspection=inspection).values_list("pk", flat=True)}
     ticked = [known[key] for key in keys if key in known]
     return list(Finding.objects.filter(pk__in=ticked).select_related("spot", "entry").order_by("found_at", "pk"))
+
+
+def _why_none(line: QueueLine) -> str:
+    judged = line.finding.standing_assessments
+    if not judged:
+        return "not judged yet; that is done in a moment"
+    return "" if any(code not in NO_WORK for code in judged[0].treatments) else "no work is advised"
 
 
 def _days(
@@ -149,4 +180,4 @@ def _days(
     return calendar, ""
 
 
-__all__ = ["BuildLine", "build_lines", "draft_build", "offered_findings"]
+__all__ = ["BuildLine", "Offered", "build_lines", "draft_begin", "draft_build", "offered_findings"]
