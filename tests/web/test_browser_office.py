@@ -73,6 +73,7 @@ def everything() -> tuple[Letter, list[str]]:
         "/boats/new/",
         f"/boats/{spring.boat.pk}/parts/",
         f"/boats/{spring.boat.pk}/change/",
+        f"/boats/{spring.boat.pk}/surfaces/",
         "/owners/",
         "/settings/",
         "/settings/money/",

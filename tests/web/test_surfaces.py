@@ -92,6 +92,40 @@ def test_its_history_is_written_and_struck_on_the_page(spring: Spring) -> None:
     assert "was struck already" in office.refused(f"{history}{work.pk}/strike/")
 
 
+def test_a_surface_is_entered_and_changed_on_pages_of_its_own(spring: Spring) -> None:
+    cabin, frame = spring.component("Cabin side"), spring.component("Window frame")
+    office, enter = Visitor(spring.manager), f"/boats/{spring.boat.pk}/surfaces/"
+    assert f'href="{enter}"' in office.page(f"/boats/{spring.boat.pk}/")
+    typed = {"name": "Cabin sides", "area_m2": "6,5", "finish": "varnish", "exposure": "full_sun"}
+    refused = office.refused(enter, **{**typed, "area_m2": "20000"}, components=[cabin.pk], strip_after_years="x")
+    assert "no whole number" in refused
+    assert f'<option value="{cabin.pk}" selected>' in refused
+    assert "m²" in office.refused(enter, **{**typed, "area_m2": "20000"})
+    page = office.after(enter, **typed, components=[cabin.pk], strip_after_years="9")
+    assert "Cabin sides is entered." in page
+    surface = Surface.objects.get()
+    assert (surface.area_m2, surface.strip_after_years, surface.coat_every_months) == (Decimal("6.5"), 9, None)
+    assert list(surface.components.all()) == [cabin]
+    assert "another surface of hers" in office.refused(enter, **typed)
+
+    here = f"/surfaces/{surface.pk}/"
+    assert f'href="{here}"' in page
+    asked = office.page(here)
+    assert 'value="6.50"' in asked
+    seen = {f"initial-{name}": value for name, value in typed.items()} | {
+        "initial-area_m2": "6.50", "initial-components": [cabin.pk], "initial-strip_after_years": "9",
+        "initial-coat_every_months": "",
+    }  # fmt: skip
+    Surface.objects.update(exposure="shaded")  # by somebody else, since the page was opened
+    kept = {**typed, "area_m2": "6.50", "name": "House sides", "coat_every_months": "", "strip_after_years": ""}
+    office.after(here, **seen, **kept, components=[cabin.pk, frame.pk])
+    surface.refresh_from_db()
+    assert (surface.name, surface.exposure, surface.strip_after_years) == ("House sides", "shaded", None)
+    assert set(surface.components.all()) == {cabin, frame}
+    assert "is empty" in office.refused(here, **{**kept, "name": ""})
+    assert "House sides" in office.last.content.decode()
+
+
 def test_a_strip_that_is_not_advised_is_refused_on_the_page(spring: Spring) -> None:
     surface = surface_create(boat=spring.boat, name="Hatch", area_m2=Decimal(1), finish="oil", at=AT)
     page = Visitor(spring.manager).refused(f"/surfaces/{surface.pk}/strip/")
