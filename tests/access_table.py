@@ -394,6 +394,8 @@ def _web_rows() -> Iterator[Row]:
         ("boats/<int:pk>/change/", {"pk": "boat"}),
         ("boats/<int:pk>/parts/", {"pk": "boat"}),
         ("parts/<int:pk>/", {"pk": "component"}),
+        ("boats/<int:pk>/surfaces/", {"pk": "boat"}),
+        ("surfaces/<int:pk>/", {"pk": "surface"}),
         ("owners/<int:pk>/", {"pk": "owner"}),
     ):
         yield _page("GET", route, (200, 403, 404), own, at=at)
@@ -551,6 +553,7 @@ def _web_rows() -> Iterator[Row]:
     yield _link_page("POST", "jobs/<int:line>/", 422, "answers the quote's own jobs", at={"line": "line"}, body={})
     photo = {"sha256": "photo", "size": "size"}
     yield _link_page("GET", "photos/<sha256:sha256>/<str:size>/", 200, "shows the quote's own pictures", at=photo)
+    yield _link_page("GET", "drawing/<sha256:sha256>/", 200, "shows the quote's own boat", at={"sha256": "drawing"})
     for method in ("GET", "POST"):
         alone = "the address is the key to one person's reminders, and to nothing else"
         answers, key = (200, 200, 200, 200, 404), {"token": "reminder_key"}

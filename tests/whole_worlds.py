@@ -38,7 +38,7 @@ from workshop.services.surfaces import surface_create
 from workshop.services.threads import reply_write
 from workshop.services.verifying import finding_verify, second_look_give
 from workshop.services.work import job_done, job_start, material_book, work_book
-from yard.models import HourlyRate, Mail, Member, OutboxRow, Season, Spot, VatClass, Yard
+from yard.models import BoatDrawing, HourlyRate, Mail, Member, OutboxRow, Season, Spot, VatClass, Yard
 from yard.outbox import enqueue
 from yard.services.device_codes import device_code_make
 from yard.services.invitations import invitation_send
@@ -125,6 +125,7 @@ def whole_world(mark: str) -> World:
         "trade": HourlyRate.objects.create(yard=yard, trade=f"rigger {mark}", amount=Decimal(50)).trade,
         "vat_class": _vat_class(yard, mark).code,
         "boat": _with_a_drawing(spring, mark),
+        "drawing": BoatDrawing.objects.get(yard=yard).sha256,
         **surface,
         "component": laid.component.pk,
         "spot": str(finding.spot_id),

@@ -8,14 +8,16 @@ from decimal import Decimal
 
 import pytest
 import time_machine
+from django.core.files.storage import default_storage
 from django.test import Client
 from django.urls import reverse
 
 from inspections.models import Finding
+from inspections.services.drawings import drawing_put
 from tests.queries import queries_of
 from tests.web.conftest import NOW
 from tests.web.letters import Letter, a_letter
-from tests.web.visitor import read_out
+from tests.web.visitor import Visitor, read_out
 from tests.workshop.spring import a_spring
 from workshop.models import Decision, Job, LinkOpening, Material, OwnerLink, Quote
 from workshop.services.quotes import quote_draft, quote_send
@@ -245,6 +247,28 @@ def test_the_report_is_there_once_it_is_made(letter: Letter) -> None:
     assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
     assert answer.body.startswith(b"%PDF-")
     assert "as a PDF" in shown(letter)
+
+
+def test_the_yards_own_drawing_lies_under_the_pins_here_and_in_the_office(letter: Letter) -> None:
+    ours, office = shown(letter), Visitor(letter.spring.manager)
+    sheet = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 90"><text y="48">KITTIWAKE</text></svg>'
+    drawing, _ = drawing_put(boat=letter.spring.boat, data=sheet, by=letter.spring.manager, at=NOW)
+    page = shown(letter)
+    plan = page.split('class="sheet"')[1].split("</svg>")[0]
+    assert f'<image href="{letter.address}drawing/{drawing.sha256}/"' in plan
+    assert "port</text>" not in plan
+    told = re.compile('aria-label="([^"]+)"|class="pin-number">([^<]+)<')
+    assert told.findall(plan) == told.findall(ours.split('class="sheet"')[1].split("</svg>")[0])
+    preview = office.page(f"/quotes/{letter.quote.pk}/preview/")
+    assert f'<image href="/api/v1/boats/{letter.spring.boat.pk}/drawing/"' in preview
+
+    answer = read_out(Client().get(f"{letter.address}drawing/{drawing.sha256}/"))
+    assert b"KITTIWAKE" in answer.body
+    assert answer["Content-Security-Policy"].startswith("default-src 'none'")
+    assert answer["Referrer-Policy"] == "no-referrer"
+    assert Client().get(f"{letter.address}drawing/{'0' * 64}/").status_code == 404
+    default_storage.delete(str(drawing.file.name))
+    assert "port</text>" in shown(letter)
 
 
 def test_the_page_asks_the_database_no_more_for_more_findings() -> None:

@@ -230,9 +230,19 @@ def test_taking_it_back_shuts_the_link() -> None:
 def test_it_is_drawn_up_anew_with_what_is_undecided() -> None:
     letter = a_letter()
     letter.answer("Toerail", "approve")
-    page = Visitor(letter.spring.manager).after(f"{here(letter.quote)}revise/")
+    letter.answer("Mast step", "ask", question="Why?")
+    visitor = Visitor(letter.spring.manager)
+    page = visitor.after(f"{here(letter.quote)}revise/")
     assert "Quote 1 is taken back; this is its successor." in page
     new = Quote.objects.get(state=Quote.State.DRAFT)
+    assert f'<dt>In place of</dt><dd><a href="{here(letter.quote)}">Quote 1</a>' in page
+    before = visitor.page(here(letter.quote))
+    assert f'<a href="{here(new)}">Quote 2</a>, draft' in before
+    assert "Taken back; quote 2 takes its place." in before
+    assert "asked, not answered" in before
+    rows = visitor.page("/quotes/")
+    assert "in place of quote 1" in rows
+    assert "quote 2 took its place" in rows
     assert {line.job for line in new.lines.all()} == {letter.line("Mast step").job, letter.line("Window frame").job}
 
 
@@ -292,7 +302,12 @@ def test_the_office_answers_a_question_and_the_owner_reads_it_under_the_job() ->
     assert said == ["You asked", "Can it wait", "answered", "Until lay-up"]
     assert "Ask again" in owners
     assert letter.answer("Toerail", "ask", question="And then?").status_code == 302
+    assert "a question waits for an answer" in manager.page(here(letter.quote))
     assert letter.answer("Toerail", "approve").status_code == 302
+    page = manager.page(here(letter.quote))
+    assert "a question waits for an answer" not in page
+    assert "asked, and decided without an answer" in page
+    assert "The yard has your question" not in Visitor().page(letter.address)
 
 
 def test_an_answer_without_words_is_refused_and_technicians_answer_nothing() -> None:

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from inspections.judgement.vocabulary import Priority
 from inspections.models import Finding
+from web.base.drawings import ground_at
 from workshop.report.context import tag_text
 from workshop.report.plan import Drawing, Ground, Mark, plan_drawing
 from workshop.services.standing import Standing, standing_of
@@ -80,7 +81,7 @@ def _ground(boat: Boat) -> Ground | None:
     drawing: BoatDrawing | None = getattr(boat, "drawing", None)
     if drawing is None:
         return None
-    return Ground(reverse("api:boat-drawing", args=[boat.pk]), drawing.width, drawing.height)
+    return ground_at(reverse("api:boat-drawing", args=[boat.pk]), drawing)
 
 
 def spot_plan(boat: Boat, spot: Spot, priority: str) -> Drawing | None:

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 from django.views.decorators.http import require_POST, require_safe
 
+from web.base.drawings import drawing_of, ground_at
 from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
 from web.base.pages import page
@@ -23,6 +24,7 @@ from web.owner.questions import Asked, asked_of
 from workshop.models import Decision, Job, JobNeed, OwnerLink, Quote, Report, Treatment
 from workshop.models.quotes import Verdict
 from workshop.report.making import report_preview
+from workshop.report.plan import Ground
 from workshop.selectors.quote_history import quote_history
 from workshop.services.links import link_reissue, link_revoke
 from workshop.services.quotes import (
@@ -55,9 +57,11 @@ def preview(request: MemberRequest, pk: int) -> HttpResponse:
     """Exactly what the decider will see, or sees, without the buttons."""
     held = held_quote(request, pk)
     reader = reader_of(request, held.boat.decider, held.yard)
+    her = drawing_of(held.boat)
+    ground = her and ground_at(reverse("api:boat-drawing", args=[held.boat_id]), her)
     try:
         with translation.override(reader.language):
-            asked, digest = _document(held, reader)
+            asked, digest = _document(held, reader, ground)
     except Refused as refusal:
         return shown(request, held, refused=refusal)
     context = {
@@ -194,8 +198,9 @@ def report_draft(request: MemberRequest, pk: int) -> HttpResponse:
 
 def held_quote(request: MemberRequest, pk: int) -> Quote:
     rows = Quote.objects.select_related(
-        "yard", "boat__decider_owner", "boat__decider_member__user", "inspection__yard", "created_by", "sent_by"
-    )
+        "yard", "boat__decider_owner", "boat__decider_member__user", "inspection__yard", "created_by", "sent_by",
+        "adds_to", "replaces", "replaced_by",
+    )  # fmt: skip
     return row_of(rows, request.member, pk)
 
 
@@ -213,12 +218,12 @@ def done(request: MemberRequest, held: Quote, change: Callable[[datetime], None]
     return HttpResponseRedirect(_address(held))
 
 
-def _document(held: Quote, reader: Reader) -> tuple[Asked, str]:
+def _document(held: Quote, reader: Reader, ground: Ground | None = None) -> tuple[Asked, str]:
     """What was sent, or what would go out now."""
     if held.sent_at is not None:
-        return asked_of(held, quote_document(held), held.digest, reader=reader), held.digest
+        return asked_of(held, quote_document(held), held.digest, reader=reader, ground=ground), held.digest
     prepared: Prepared = quote_prepare(quote=held, at=timezone.now())
-    return asked_of(held, prepared.document, prepared.digest, reader=reader), prepared.digest
+    return asked_of(held, prepared.document, prepared.digest, reader=reader, ground=ground), prepared.digest
 
 
 def _choices(held: Quote, draft: bool) -> dict[str, object]:
@@ -268,7 +273,7 @@ def shown(
             "not_ready": not_ready,
             **_choices(held, draft),
             "proposed": build_lines(held, typed=request.POST.getlist("jobs") if again else None) if draft else [],
-            "offered": offered_findings(held) if draft else [],
+            "offered": offered_findings(held.inspection) if draft else [],
             "ticked": request.POST.getlist("findings"),
             "form": DraftForm(
                 request.POST if again else None,

@@ -21,6 +21,7 @@ from workshop.pricing.money import Totals
 from workshop.quoting.choices import Follows, follows_approval, follows_refusal, still_open
 from workshop.quoting.document import JobPart, QuoteDocument, totals_of_jobs
 from workshop.report.context import report_view
+from workshop.report.plan import Ground
 from workshop.report.views import FindingView, JobView, ReportView
 from workshop.report.words import number_text
 from workshop.services.threads import Said, thread_of
@@ -58,7 +59,8 @@ class Question:
     """One job to be decided on.
 
     `line` is None in a draft that is looked over; `standing` is the yes or no, `thread` the decider's questions and
-    the yard's answers; `yes` and `no` are what either word would settle now.
+    the yard's answers; `yes` and `no` are what either word would settle now. What is `open` is neither decided nor
+    taken back.
     """
 
     line: int | None
@@ -69,13 +71,28 @@ class Question:
     thread: tuple[Said, ...]
     yes: Along
     no: Along
+    open: bool
     turn: int = 0
     way: int = 0
 
     @property
     def waits_for_yard(self) -> bool:
-        """Whether the last word of the thread is a question."""
-        return bool(self.thread) and not self.thread[-1].by_yard
+        """Whether a question is to be answered: a yes or no to the job, and taking the quote back, settle it."""
+        return self.open and not self.answered
+
+    @property
+    def answered(self) -> bool:
+        """Whether nothing was asked since the yard's last word."""
+        return not self.thread or self.thread[-1].by_yard
+
+    @property
+    def thread_told(self) -> str:
+        """How the thread stands, for the office."""
+        if self.answered:
+            return "asked and answered"
+        if self.waits_for_yard:
+            return "a question waits for an answer"
+        return "asked, and decided without an answer" if self.standing is not None else "asked, not answered"
 
     @property
     def anchor(self) -> str:
@@ -199,7 +216,9 @@ class Asked:
         return next((each for each in self.sections if any(way.line == line for way in each.ways)), None)
 
 
-def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Reader) -> Asked:
+def asked_of(
+    quote: Quote, document: QuoteDocument, digest: str, *, reader: Reader, ground: Ground | None = None
+) -> Asked:
     """Everything the page shows of a quote.
 
     Args:
@@ -207,10 +226,13 @@ def asked_of(quote: Quote, document: QuoteDocument, digest: str, *, reader: Read
         document: what was sent, or what would be.
         digest: of the document.
         reader: whose language the words around it and the figures follow.
+        ground: the yard's own drawing of the boat, for the plan.
     """
     locale = reader.locale
     photos = photos_of(quote.yard_id, (name for finding in document.findings for name in finding.photos))
-    report = report_view(document, digest=digest, locale=locale, photos=photos, language=reader.language)
+    report = report_view(
+        document, digest=digest, locale=locale, photos=photos, language=reader.language, ground=ground
+    )
     maker = _Maker(quote, document, report, locale)
     approved = [job for job in document.jobs if maker.verdict(job) == Verdict.APPROVE]
     return Asked(
@@ -230,6 +252,7 @@ class _Maker:
             {} if quote.sent_at is None else dict(quote.lines.values_list("job_id", "id"))
         )
         self.said, self.replies = _said(quote), _replies(quote)
+        self.taken_back = quote.state == Quote.State.SUPERSEDED
         self.views = {view.position: view for view in report.jobs}
         self.undecided: AbstractSet[int] = {job.id for job in document.jobs if self.verdict(job) is None}
 
@@ -270,6 +293,7 @@ class _Maker:
             thread=thread_of(asked, () if line is None else self.replies.get(line, ())),
             yes=self._along(job, follows_approval(job.id, document.jobs, self.undecided)),
             no=self._along(job, follows_refusal(job.id, document.jobs, self.undecided), leaves=True),
+            open=self._standing(job) is None and not self.taken_back,
             turn=turn,
             way=way,
         )

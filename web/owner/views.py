@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 
 from inspections.models import Photo
 from web.base.addresses import address_of
+from web.base.drawings import drawing_of, drawing_response, ground_at
 from web.base.pages import UNPROCESSABLE
 from web.base.photos import photo_response
 from web.owner.gate import HolderRequest, for_holders
@@ -97,6 +98,16 @@ def photo(request: HolderRequest, sha256: str, size: str) -> HttpResponseBase:
 
 
 @require_safe
+@for_holders(counted=False)
+def drawing(request: HolderRequest, sha256: str) -> HttpResponseBase:
+    """The yard's own drawing of this quote's boat, as it is now."""
+    found = drawing_of(request.link.quote.boat_id)
+    if found is None or found.sha256 != sha256:
+        raise Http404
+    return drawing_response(found, keep_seconds=PICTURE_SECONDS)
+
+
+@require_safe
 @for_holders(counted=True)
 def report(request: HolderRequest) -> HttpResponseBase:
     """The PDF of this quote."""
@@ -110,7 +121,9 @@ def report(request: HolderRequest) -> HttpResponseBase:
 
 def _asked(request: HolderRequest) -> Asked:
     quote = request.link.quote
-    return asked_of(quote, quote_document(quote), quote.digest, reader=request.reader)
+    her = drawing_of(quote.boat_id)
+    ground = her and ground_at(reverse("web:owner-drawing", args=[_token(request), her.sha256]), her)
+    return asked_of(quote, quote_document(quote), quote.digest, reader=request.reader, ground=ground)
 
 
 def _shown(
@@ -147,4 +160,4 @@ def _token(request: HolderRequest) -> str:
     return str(match.kwargs["token"])
 
 
-__all__ = ["answer", "page", "photo", "report"]
+__all__ = ["answer", "drawing", "page", "photo", "report"]
