@@ -58,7 +58,7 @@ def preview(request: MemberRequest, pk: int) -> HttpResponse:
     held = held_quote(request, pk)
     reader = reader_of(request, held.boat.decider, held.yard)
     her = drawing_of(held.boat)
-    ground = her and ground_at(reverse("api:boat-drawing", args=[held.boat_id]), her)
+    ground = None if her is None else ground_at(reverse("api:boat-drawing", args=[held.boat_id]), her)
     try:
         with translation.override(reader.language):
             asked, digest = _document(held, reader, ground)

@@ -122,7 +122,9 @@ def report(request: HolderRequest) -> HttpResponseBase:
 def _asked(request: HolderRequest) -> Asked:
     quote = request.link.quote
     her = drawing_of(quote.boat_id)
-    ground = her and ground_at(reverse("web:owner-drawing", args=[_token(request), her.sha256]), her)
+    ground = None
+    if her is not None:
+        ground = ground_at(reverse("web:owner-drawing", args=[_token(request), her.sha256]), her)
     return asked_of(quote, quote_document(quote), quote.digest, reader=request.reader, ground=ground)
 
 
