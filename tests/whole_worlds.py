@@ -272,6 +272,7 @@ def _vat_class(yard: Yard, mark: str) -> VatClass:
         category="S",
         rate_pct=Decimal(12),
         valid_from=TODAY,
+        at=NOW,
     )
 
 

@@ -129,7 +129,7 @@ class Boats(Listed, Shown, YardViewSet[Boat]):
         given = self.read(BoatChangeSheet, partial=True)
         if "decider" in given:
             given["decider"] = self._decider(given["decider"])
-        return self.answer(boat_change(boat=boat, **given))
+        return self.answer(boat_change(boat=boat, by=self.member, at=self.now, **given))
 
     @extend_schema(
         summary="Stickers for her spots, each with its QR code and readable code",
@@ -220,7 +220,8 @@ class Components(Listed, Shown, YardViewSet[Component]):
     @transaction.atomic
     def partial_update(self, request: Request, pk: int) -> Response:
         component = self.locked_row(request)
-        changed = component_change(component=component, changes=self.read(ComponentChangeSheet, partial=True))
+        changes = self.read(ComponentChangeSheet, partial=True)
+        changed = component_change(component=component, changes=changes, by=self.member, at=self.now)
         ask_to_rejudge(self.yard, at=self.now)  # its wood may be another than was thought
         return self.answer(changed)
 
@@ -231,7 +232,7 @@ class Components(Listed, Shown, YardViewSet[Component]):
     )
     @action(detail=True, methods=["post"])
     def remove(self, request: Request, pk: int) -> Response:
-        return self.answer(component_remove(component=self.row(), at=self.now))
+        return self.answer(component_remove(component=self.row(), by=self.member, at=self.now))
 
 
 class SpotOut(serializers.ModelSerializer[Spot]):

@@ -59,7 +59,7 @@ class CalendarFeeds(Listed, Shown, YardViewSet[CalendarFeed]):
 
     @extend_schema(summary="Take an address back", responses={204: None})
     def destroy(self, request: Request, pk: str) -> Response:
-        feed_revoke(feed=self.row(), at=self.now)
+        feed_revoke(feed=self.row(), by=self.member, at=self.now)
         return Response(status=204)
 
 

@@ -76,7 +76,7 @@ class DrawingView(OfMember):
 
     @extend_schema(summary="Take the drawing away; reports draw the boat themselves again", responses={204: None})
     def delete(self, request: Request, pk: int) -> Response:
-        drawing_remove(boat=self._boat(pk))
+        drawing_remove(boat=self._boat(pk), by=self.member, at=self.now)
         return Response(status=204)
 
     def _boat(self, pk: int) -> Boat:

@@ -114,5 +114,5 @@ class Owners(Listed, Shown, YardViewSet[Owner]):
     )
     @transaction.atomic
     def partial_update(self, request: Request, pk: int) -> Response:
-        owner = self.locked_row(request)
-        return self.answer(owner_change(owner=owner, changes=self.read(OwnerSheet, partial=True)))
+        owner, changes = self.locked_row(request), self.read(OwnerSheet, partial=True)
+        return self.answer(owner_change(owner=owner, changes=changes, by=self.member, at=self.now))

@@ -185,7 +185,8 @@ class Surfaces(Listed, Shown, YardViewSet[Surface]):
         surface = self.locked_row(request)
         given = self.read(SurfaceChangeSheet, partial=True)
         components = given.pop("components", None)
-        return self.answer(surface_change(surface=surface, changes=given, components=components, at=self.now))
+        changed = surface_change(surface=surface, changes=given, components=components, by=self.member, at=self.now)
+        return self.answer(changed)
 
     @extend_schema(
         methods=["GET"],

@@ -92,7 +92,7 @@ class MemberPin(OfMember):
         member = self._member(pk)
         if not (self._may_change(member) or (self._at_shared_tablet() and self._has_none_yet(member))):
             raise PermissionDenied("A PIN that is set is changed by its member or by a manager.")
-        member_pin_set(member=member, pin=self.read(PinSheet)["pin"])
+        member_pin_set(member=member, pin=self.read(PinSheet)["pin"], by=self.member, at=self.now)
         return Response(status=204)
 
     @extend_schema(summary="Take a PIN away: one's own, or as a manager anybody's", responses={204: None})

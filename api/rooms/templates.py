@@ -152,7 +152,9 @@ class Templates(Listed, Shown, TemplateVersions):
     def partial_update(self, request: Request, pk: int) -> Response:
         template = self.locked_row(request)
         given = self.read(TitleSheet, partial=True)
-        return self.answer(template_rename(template=template, **given) if given else template)
+        if given:
+            template = template_rename(template=template, by=self.member, at=self.now, **given)
+        return self.answer(template)
 
     @extend_schema(
         summary="The versions of a template, the newest first, and how many inspections ask by each",
@@ -209,7 +211,7 @@ class Templates(Listed, Shown, TemplateVersions):
     @draft.mapping.delete
     @transaction.atomic
     def drop_draft(self, request: Request, pk: int) -> Response:
-        draft_drop(draft=self.held_draft(request))
+        draft_drop(draft=self.held_draft(request), by=self.member, at=self.now)
         return Response(status=204)
 
     @extend_schema(

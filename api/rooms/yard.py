@@ -127,7 +127,7 @@ class Seasons(Listed, Shown, YardViewSet[Season]):
         there = Season.objects.of_yard(self.yard).filter(year=min(year, MAX_SMALL)).first()
         if there is not None:
             if_match(request, self.shown(there))
-        season = season_set(yard=self.yard, year=year, **given)
+        season = season_set(yard=self.yard, year=year, by=self.member, at=self.now, **given)
         ask_to_rejudge(self.yard, at=self.now)
         return versioned(request, self.shown(season), status=200 if there else 201)
 
@@ -169,7 +169,8 @@ class Climate(OfMember):
         given = self.read(ClimateSheet)
         Yard.objects.select_for_update().get(pk=self.yard.pk)
         if_match(request, self._shown())
-        climate_set(yard=self.yard, normals=[MonthNormal(**month) for month in given["normals"]])
+        normals = [MonthNormal(**month) for month in given["normals"]]
+        climate_set(yard=self.yard, normals=normals, by=self.member, at=self.now)
         ask_to_rejudge(self.yard, at=self.now)
         return versioned(request, self._shown())
 
@@ -212,7 +213,7 @@ class HourlyRates(Listed, Shown, YardViewSet[HourlyRate]):
         there = HourlyRate.objects.of_yard(self.yard).filter(trade=trade).first()
         if there is not None:
             if_match(request, self.shown(there))
-        rate = hourly_rate_set(yard=self.yard, trade=trade, amount=given["amount"])
+        rate = hourly_rate_set(yard=self.yard, trade=trade, amount=given["amount"], by=self.member, at=self.now)
         return versioned(request, self.shown(rate), status=200 if there else 201)
 
 
@@ -269,7 +270,7 @@ class VatClasses(Listed, Shown, YardViewSet[VatClass]):
         there = VatClass.objects.of_yard(self.yard).filter(code=code).first()
         if there is not None:
             if_match(request, self.shown(there))
-        vat_class = vat_class_set(yard=self.yard, code=code, **given)
+        vat_class = vat_class_set(yard=self.yard, code=code, by=self.member, at=self.now, **given)
         return versioned(request, self.shown(vat_class), status=200 if there else 201)
 
 

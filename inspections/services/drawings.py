@@ -19,8 +19,9 @@ from inspections.pictures.receiving import received
 from inspections.pictures.sizes import smaller
 from inspections.pictures.svg import svg_clean
 from inspections.services import photo_files
-from yard.models import Boat, BoatDrawing, Member
+from yard.models import Boat, BoatDrawing, DeedKind, Member
 from yard.refusals import Refused
+from yard.services.deeds import deed_note, thing_of
 
 # A sheet of 180 mm at 300 dots an inch has 2126 pixels across.
 LONGEST_PX: Final = 2400
@@ -73,12 +74,21 @@ def drawing_put(*, boat: Boat, data: bytes, by: Member | None, at: datetime) -> 
             "received_from": by,
         },
     )
+    told = boat.name if created else f"{boat.name}, in the place of the one before"
+    _note(DeedKind.DRAWING_PUT, boat, told, by, at)
     return drawing, created
 
 
-def drawing_remove(*, boat: Boat) -> None:
+@transaction.atomic
+def drawing_remove(*, boat: Boat, at: datetime, by: Member | None = None) -> None:
     """The boat has no drawing of the yard's any more; where she has none, nothing changes. The file stays."""
-    BoatDrawing.objects.filter(boat=boat).delete()
+    gone, _ = BoatDrawing.objects.filter(boat=boat).delete()
+    if gone:
+        _note(DeedKind.DRAWING_REMOVED, boat, boat.name, by, at)
+
+
+def _note(kind: DeedKind, boat: Boat, told: str, by: Member | None, at: datetime) -> None:
+    deed_note(yard=boat.yard_id, kind=kind, by=by, told=told, thing=thing_of(boat), at=at)
 
 
 def drawing_read(drawing: BoatDrawing) -> Clean:

@@ -9,8 +9,9 @@ from django.db import transaction
 from inspections.models import Sign, Template, TemplateVersion
 from inspections.templates import document
 from inspections.templates.quantities import unit_refusals
-from yard.models import ComponentClass, Member
+from yard.models import ComponentClass, DeedKind, Member
 from yard.refusals import Refused, RefusedMany
+from yard.services.deeds import deed_note, thing_of
 
 MOST_NOTE = 200
 
@@ -118,7 +119,7 @@ def draft_publish(
 
 
 @transaction.atomic
-def draft_drop(*, draft: TemplateVersion) -> None:
+def draft_drop(*, draft: TemplateVersion, at: datetime, by: Member | None = None) -> None:
     """Throw a draft away, and with the only one the template: it can be begun anew.
 
     Raises:
@@ -126,21 +127,27 @@ def draft_drop(*, draft: TemplateVersion) -> None:
     """
     held = draft_hold(draft)
     template = Template.objects.select_for_update(no_key=True).get(pk=held.template_id)
+    told, thing = f"{template.title}, version {held.number}", thing_of(template)
     held.delete()
     if not template.versions.exists():
         template.delete()
+        thing = ""  # there is no page of it any more
+    deed_note(yard=held.yard_id, kind=DeedKind.DRAFT_DROPPED, by=by, told=told, thing=thing, at=at)
 
 
 @transaction.atomic
-def template_rename(*, template: Template, title: str) -> Template:
+def template_rename(*, template: Template, title: str, at: datetime, by: Member | None = None) -> Template:
     """Call a template otherwise; its versions and what was made from them stay.
 
     Raises:
         Refused: no title, or one that is too long.
     """
     held: Template = Template.objects.select_for_update(no_key=True).get(pk=template.pk)
-    held.title = _title(title)
+    before, held.title = held.title, _title(title)
     held.save(update_fields=["title"])
+    if held.title != before:
+        told, thing = f"{before} to {held.title}", thing_of(held)
+        deed_note(yard=held.yard_id, kind=DeedKind.TEMPLATE_RENAMED, by=by, told=told, thing=thing, at=at)
     return held
 
 

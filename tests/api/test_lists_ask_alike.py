@@ -97,6 +97,7 @@ def _vat_class(yard: Yard, n: int) -> None:
         category="S",
         rate_pct=Decimal(1 + n % 25),
         valid_from=NOW.date(),
+        at=NOW,
     )
 
 

@@ -18,6 +18,7 @@ from inspections.services.template_drafts import (
 )
 from inspections.services.templates import EditedMeanwhile, draft_drop, draft_publish, draft_start, template_create
 from inspections.templates.editing import digest_of
+from tests.conftest import SPRING
 from tests.factories import ComponentClassFactory, MemberFactory
 from tests.factories.inspections import CHECKS, TemplateVersionFactory
 from tests.inspections.scenes import Scene
@@ -155,7 +156,7 @@ def test_another_yards_version_is_not_copied_and_a_dropped_draft_takes_nothing(
     strange = TemplateVersion.objects.get(yard=theirs.yard)
     with pytest.raises(Refused, match="no version of this yard"):
         draft_copy(draft=draft, source=strange, checks=["corners"], by=ours.manager, at=ours.at)
-    draft_drop(draft=draft)
+    draft_drop(draft=draft, at=SPRING)
     with pytest.raises(Refused, match="thrown away"):
         save(ours, draft, CORNERS)
 

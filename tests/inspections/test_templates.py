@@ -17,9 +17,11 @@ from inspections.services.templates import (
     template_create,
     template_rename,
 )
+from tests.conftest import SPRING
 from tests.factories import ComponentClassFactory, MemberFactory, YardFactory
 from tests.factories.inspections import CHECKS, OPENING_STEPS
 from tests.inspections.scenes import Scene
+from yard.models import Deed, DeedKind
 from yard.refusals import Refused, RefusedMany
 from yard.services.catalogue import component_classes_load
 
@@ -107,7 +109,7 @@ def test_a_published_version_never_changes(ours: Scene) -> None:
     for action in (
         lambda: save(ours, published),
         lambda: draft_publish(draft=published, by=ours.manager, at=ours.at),
-        lambda: draft_drop(draft=published),
+        lambda: draft_drop(draft=published, at=SPRING),
     ):
         with pytest.raises(Refused) as raised:
             action()
@@ -135,20 +137,24 @@ def test_a_draft_is_published_with_the_signs_of_its_own_yard(ours: Scene, theirs
 
 
 def test_a_draft_may_be_dropped_and_a_template_goes_with_its_only_one(ours: Scene) -> None:
-    draft_drop(draft=draft_of(ours))
+    draft_drop(draft=draft_of(ours), at=SPRING)
     assert TemplateVersion.objects.filter(yard=ours.yard).count() == 1
     component_class = ComponentClassFactory.create(yard=ours.yard)
     for _ in "twice":
         draft = template_create(component_class=component_class, title="Windows", by=ours.manager, at=ours.at)
-        draft_drop(draft=draft)
+        draft_drop(draft=draft, at=SPRING)
     assert Template.objects.filter(yard=ours.yard).count() == 1
+    told = Deed.objects.filter(kind=DeedKind.DRAFT_DROPPED).values_list("told", flat=True)
+    assert told[0] == "Windows, version 1"
 
 
 def test_a_template_is_called_otherwise(ours: Scene) -> None:
     template = Template.objects.get(yard=ours.yard)
-    assert template_rename(template=template, title=" Windows,  all ").title == "Windows, all"
+    assert template_rename(template=template, title=" Windows,  all ", at=SPRING).title == "Windows, all"
     with pytest.raises(Refused, match="is missing"):
-        template_rename(template=template, title=" ")
+        template_rename(template=template, title=" ", at=SPRING)
+    template_rename(template=template, title="Windows, all", at=SPRING)
+    assert [deed.told.endswith(" to Windows, all") for deed in Deed.objects.all()] == [True]
 
 
 # --- the stock list --------------------------------------------------------------------------------------

@@ -22,7 +22,7 @@ PRESSED = "a:not(.skip), button, summary, textarea, input:not(.only-heard)"
 @pytest.fixture
 def boat() -> Moored:
     made = moored(timezone.now(), 3)
-    member_pin_set(member=made.colleague, pin="4821")
+    member_pin_set(member=made.colleague, pin="4821", at=timezone.now())
     return made
 
 

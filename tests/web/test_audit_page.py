@@ -8,7 +8,11 @@ from datetime import timedelta
 import pytest
 
 from inspections.models import Finding
+from inspections.services.rule_editions import rules_adopt
+from inspections.services.templates import draft_publish
+from tests.api.callers import Caller
 from tests.factories import MemberFactory
+from tests.factories.inspections import CHECKS, TemplateVersionFactory
 from tests.queries import assert_same_queries
 from tests.web.conftest import NOW
 from tests.web.letters import Letter
@@ -71,6 +75,44 @@ def test_the_list_is_narrowed_by_its_address_and_taken_along(letter: Letter) -> 
     rows = list(csv.reader(answer.content.decode().splitlines()))
     assert [row[2] for row in rows] == ["what", "invited", "invited", "invited"]
     assert Deed.objects.filter(kind=DeedKind.EXPORTED, by=manager).count() == 1
+
+
+def test_whoever_changed_something_is_found_whichever_door_they_took(letter: Letter) -> None:
+    manager, boat = letter.spring.manager, letter.spring.boat
+    office, caller = Visitor(manager), Caller(manager)
+    office.after("/settings/money/rate/", trade="rigger", amount="71.50")
+    caller.send("PUT", "hourly-rates/caulker/", {"amount": "64.00"})
+    etag = caller.get(f"boats/{boat.pk}/")["ETag"]
+    assert caller.send("PATCH", f"boats/{boat.pk}/", {"material": "teak"}, If_Match=etag).status_code == 200
+    office.after(f"/boats/{boat.pk}/change/", **of_boat(office, boat.pk), material="iroko")
+    for steps, why in ((18, "Ours are wetter."), (19, "Not so wet.")):
+        rules_adopt(yard=manager.yard, by=manager, overrides={"moisture": {"wet_pct": steps}}, why=why, at=NOW)
+    page = office.page("/audit/")
+    for told in (
+        "rate of rigger, in EUR: an hour costs 71.5",
+        "rate of caulker, in EUR: an hour costs 64",
+        f"{boat.name}: material {boat.material or 'nothing'} to teak",
+        f"{boat.name}: material teak to iroko",
+        "Moisture: wet, % 20 to 18; Ours are wetter.",
+        "Moisture: wet, % 18 to 19; Not so wet.",
+    ):
+        assert f">{told}</a>" in page
+    assert f'href="/boats/{boat.pk}/">{boat.name}: material teak to iroko' in page
+    draft = TemplateVersionFactory.create(
+        template__component_class__yard=manager.yard, published_at=None, checks=[{**CHECKS[0], "usual_signs": []}]
+    )
+    draft_publish(draft=draft, by=manager, at=NOW, note="Two checks more")
+    page = office.page("/audit/", kind="template-published")
+    assert page.count(">template published</th>") == 1
+    assert f"{draft.template.title}, version {draft.number}: Two checks more</a>" in page
+
+
+def of_boat(office: Visitor, pk: int) -> dict[str, object]:
+    """Her form as it is shown, without her material."""
+    form = office.get(f"/boats/{pk}/change/").context["form"]
+    shown = {name: form.initial[name] for name in form.fields if name != "material"}
+    shown["owners"] = [owner.pk for owner in shown["owners"]]
+    return {name: "" if value is None else value for name, value in shown.items()}
 
 
 def test_a_page_asks_as_often_for_much_as_for_little(letter: Letter) -> None:

@@ -61,7 +61,7 @@ def test_the_yard_itself_is_changed_and_all_is_judged_anew(office: Visitor, mana
     office.after("/settings/yard/", **of_yard())
     office.after("/settings/yard/", **of_yard(quote_valid_days=31))
     deeds = Deed.objects.filter(kind=DeedKind.SETTINGS_CHANGED).order_by("pk")
-    assert [deed.told for deed in deeds][1:] == ["quote valid days"]
+    assert [deed.told for deed in deeds][1:] == ["days that a quote holds 30 to 31"]
     refused = office.refused("/settings/yard/", **of_yard(time_zone="CET", latitude="59"))
     assert "Time zone" in refused
     assert "give both or neither" in refused

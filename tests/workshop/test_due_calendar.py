@@ -20,7 +20,8 @@ from tests.factories import BoatFactory
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.models import CalendarFeed
 from workshop.report.due_calendar import calendar_text
-from workshop.services.calendar_feeds import feed_find, feed_issue, feed_token
+from workshop.services.calendar_feeds import feed_find, feed_issue, feed_revoke, feed_token
+from yard.models import Deed, DeedKind
 from yard.refusals import Refused
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -129,3 +130,8 @@ def test_a_new_address_takes_the_place_of_the_old_one(spring: Spring) -> None:
     assert feed_find(feed_token(hers)) == hers
     assert feed_find(f"{feed_token(new)[:-1]}~") is None
     assert feed_find("nothing") is None
+    for _ in "twice":
+        feed_revoke(feed=hers, by=spring.manager, at=LATER)
+    told = Deed.objects.filter(by=spring.manager, kind__startswith="calendar").values_list("kind", "told")
+    whole, one = (DeedKind.CALENDAR_MADE, "of the whole yard"), (DeedKind.CALENDAR_MADE, spring.boat.name)
+    assert list(told.order_by("pk")) == [whole, one, whole, (DeedKind.CALENDAR_REVOKED, spring.boat.name)]

@@ -14,6 +14,7 @@ from tests.workshop.booked import Booked
 from tests.workshop.spring import AT, a_spring
 from workshop.estimating.hours import ThreePoint
 from workshop.models import HoursAdopted, Job, Operation, Quote
+from workshop.selectors.audit import Narrowed, audit_lines
 from workshop.selectors.learned_hours import TreatmentHours, hours_of, learned_hours_of
 from workshop.services.hours_adopted import hours_adopt
 from workshop.services.jobs import job_change
@@ -110,6 +111,10 @@ def test_what_is_adopted_stands_in_the_catalogue_with_who_when_and_why() -> None
         10, booked.spring.manager, "Our fittings are old."
     )  # fmt: skip
     assert booked.treatment().setup_hours == Decimal("0.30")
+    (line,) = audit_lines(booked.spring.yard, Narrowed(kind="hours-adopted"))
+    assert line.who == booked.spring.manager.name
+    assert ": 1/1.5/3 to " in line.told
+    assert line.told.endswith(" hours; Our fittings are old.")
 
 
 def test_records_are_not_counted_twice_after_they_were_adopted() -> None:

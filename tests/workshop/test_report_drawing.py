@@ -10,7 +10,7 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from PIL import Image
 
-from inspections.services.drawings import drawing_put
+from inspections.services.drawings import drawing_put, drawing_remove
 from tests.workshop import pdf_reading
 from tests.workshop.spring import AT, Spring, a_spring
 from workshop.models import Quote
@@ -19,7 +19,7 @@ from workshop.report.drawings import report_drawing
 from workshop.report.making import render
 from workshop.report.plan import Ground, Mark, plan_drawing
 from workshop.services.quotes import quote_document
-from yard.models import BoatDrawing
+from yard.models import BoatDrawing, Deed
 
 pytestmark = pytest.mark.django_db
 
@@ -67,6 +67,11 @@ def test_the_yards_drawing_is_the_ground_of_the_cover(quoted: tuple[Spring, Quot
     assert picture
     assert tag[:4] in words
     assert told_now == told
+
+    for _ in "twice":
+        drawing_remove(boat=spring.boat, by=spring.manager, at=AT)
+    deeds = Deed.objects.filter(by=spring.manager, kind__startswith="drawing").order_by("pk")
+    assert [str(deed.kind) for deed in deeds] == ["drawing_put", "drawing_put", "drawing_removed"]
 
 
 @pytest.mark.parametrize("broken", ["lost", "changed", "not drawn"])

@@ -28,7 +28,7 @@ from workshop.services.surface_history import surface_work_add, surface_work_str
 from workshop.services.surfaces import surface_change, surface_create
 from workshop.services.verifying import Measured, finding_verify
 from workshop.services.work import job_done, job_start
-from yard.models import Component, Season, Surface
+from yard.models import Component, Deed, DeedKind, Season, Surface
 from yard.refusals import Refused, RefusedMany
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -167,7 +167,10 @@ def test_the_same_strip_is_never_proposed_twice(spring: Spring) -> None:
 def test_a_proposed_strip_follows_the_surface_until_a_member_changes_it(spring: Spring) -> None:
     surface = old(spring)
     (job,) = strips_propose(inspection=spring.inspection, at=AT)
-    surface = surface_change(surface=surface, changes={"area_m2": Decimal("6.50")}, at=AT)
+    changes = {"area_m2": Decimal("6.50")}
+    surface = surface_change(surface=surface, changes=changes, by=spring.manager, at=AT)
+    told = Deed.objects.get(kind=DeedKind.SURFACE_CHANGED, by=spring.manager).told
+    assert told.endswith(" to 6.5")
     strips_propose(inspection=spring.inspection, at=AT)
     assert job.operations.get().quantity == Decimal("6.50")
     spring.propose()

@@ -358,7 +358,7 @@ def test_a_fleet_that_is_taken_in_by_several_at_once_is_taken_in_once(spring: Sp
     boats = f"name,build,loa_mm,beam_mm,owners\nTerna,carvel,9200,2800,{owner.email}\n"
     tables = tables_read(grids_read("boats.csv", boats.encode()))
     digest = fleet_plan(tables, fleet_stored(spring.yard)).digest
-    results = at_once(*[lambda: fleet_take(yard=spring.yard, tables=tables, digest=digest)] * THREADS)
+    results = at_once(*[lambda: fleet_take(yard=spring.yard, tables=tables, digest=digest, at=AT)] * THREADS)
     assert refused(results) == 0  # what the first has done leaves the others nothing to do
     fates = sorted(row.fate for plan in results if isinstance(plan, Plan) for row in plan.rows)
     assert fates == ["new"] + ["unchanged"] * (THREADS - 1)

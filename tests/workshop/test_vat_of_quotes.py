@@ -53,6 +53,7 @@ def test_a_quote_takes_the_rates_of_its_day_and_what_was_sent_stays() -> None:
             rate_pct=D(rate),
             valid_from=valid_from,
             for_work=code == "standard",
+            at=AT,
         )
     Material.objects.filter(code="sealant").update(vat_class=VatClass.objects.get(code="reduced"))
     spring.finding(spring.component("Window frame"), "REBED_SEALANT")
@@ -68,7 +69,9 @@ def test_a_quote_takes_the_rates_of_its_day_and_what_was_sent_stays() -> None:
     sent = quote_send(quote=draft, by=spring.manager, at=AT)
     frozen = sent.content
     assert sent.lines.get().vat_rate_pct == D("20.00")
-    vat_class_set(yard=spring.yard, code="reduced", name="reduced", category="S", rate_pct=D(9), valid_from=TODAY)
+    vat_class_set(
+        yard=spring.yard, code="reduced", name="reduced", category="S", rate_pct=D(9), valid_from=TODAY, at=AT
+    )
     sent.refresh_from_db()
     assert sent.content == frozen
     assert [str(part.rate_pct) for part in quote_document(sent).totals.by_rate] == ["6", "20"]

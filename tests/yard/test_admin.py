@@ -8,6 +8,7 @@ from django.contrib import admin
 from django.test import Client
 from django.urls import reverse
 
+from tests.conftest import SPRING
 from tests.factories import (
     BoatDrawingFactory,
     SpotFactory,
@@ -57,6 +58,7 @@ def test_each_kind_can_be_listed_searched_and_opened(model: type[Yard], staff: C
         category="S",
         rate_pct=Decimal(20),
         valid_from=failed.created_at.date(),
+        at=SPRING,
     )
     Mail.objects.create(
         yard=YardFactory.create(),

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.db import connection
 
+from tests.conftest import SPRING
 from tests.factories import (
     BoatFactory,
     ComponentClassFactory,
@@ -92,7 +93,7 @@ def test_only_those_who_may_decide_can_be_named_as_deciders() -> None:
     decides = MemberFactory.create(yard=yard)
     hers = boat_create(**sheet(yard, decider=decides))
     type(decides.user).objects.filter(pk=decides.user_id).update(is_active=False)
-    assert boat_change(boat=hers, material="oak").material == "oak"
+    assert boat_change(boat=hers, material="oak", at=SPRING).material == "oak"
     stranger = OwnerFactory.create()
     with pytest.raises(Refused, match="no owner of this yard"):
         boat_create(**sheet(yard, owners=[stranger], decider=stranger))
@@ -109,22 +110,22 @@ def test_a_yard_has_one_boat_of_a_name() -> None:
 
 def test_what_is_not_named_in_a_change_stays() -> None:
     boat = BoatFactory.create(year=1962)
-    changed = boat_change(boat=boat, loa_mm=9_000)
+    changed = boat_change(boat=boat, loa_mm=9_000, at=SPRING)
     assert (changed.name, changed.year, changed.loa_mm) == (boat.name, 1962, 9_000)
     assert changed.decider == boat.decider
-    changed = boat_change(boat=boat, year=None, left_on=date(2027, 11, 1))
+    changed = boat_change(boat=boat, year=None, left_on=date(2027, 11, 1), at=SPRING)
     assert (changed.year, changed.left_on, changed.loa_mm) == (None, date(2027, 11, 1), 9_000)
     with pytest.raises(Refused, match="not less than the length"):
-        boat_change(boat=boat, beam_mm=9_000)
+        boat_change(boat=boat, beam_mm=9_000, at=SPRING)
 
 
 def test_an_owner_who_decides_can_not_be_taken_off_alone() -> None:
     boat = BoatFactory.create()
     heir = OwnerFactory.create(yard=boat.yard)
     with pytest.raises(Refused) as refusal:
-        boat_change(boat=boat, owners=[heir])
+        boat_change(boat=boat, owners=[heir], at=SPRING)
     assert refusal.value.field == "decider"
-    assert boat_change(boat=boat, owners=[heir], decider=heir).decider == heir
+    assert boat_change(boat=boat, owners=[heir], decider=heir, at=SPRING).decider == heir
 
 
 # --- components ----------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.conftest import SPRING
 from tests.factories import (
     BoatFactory,
     ComponentClassFactory,
@@ -22,7 +23,7 @@ from yard.fleet.plan import Plan, fleet_plan
 from yard.fleet.reading import tables_read
 from yard.fleet.stored import fleet_of, fleet_stored
 from yard.fleet.writing import fleet_xlsx, sheet_csv
-from yard.models import Boat, Component, Member, Owner, Yard
+from yard.models import Boat, Component, Deed, DeedKind, Member, Owner, Yard
 from yard.refusals import Refused
 from yard.services.fleet_taking import fleet_take
 
@@ -53,7 +54,7 @@ def planned(yard: Yard, *files: str) -> Plan:
 
 
 def taken(yard: Yard, *files: str) -> Plan:
-    return fleet_take(yard=yard, tables=tables_read(read(*files)), digest=planned(yard, *files).digest)
+    return fleet_take(yard=yard, tables=tables_read(read(*files)), digest=planned(yard, *files).digest, at=SPRING)
 
 
 def fates(plan: Plan) -> list[tuple[int, str]]:
@@ -74,8 +75,16 @@ def test_a_fleet_is_taken_in_whole_and_a_second_time_changes_nothing(manager: Me
     assert (terna.loa_mm, terna.beam_mm, terna.year, terna.decider) == (9200, 2800, 1951, owner)
     assert (rissa.decider, rissa.left_on, list(rissa.owners.all())) == (manager, date(2026, 10, 31), [])
     assert str(Component.objects.get(boat=terna)) == "Mast step"
-    again = fleet_take(yard=manager.yard, tables=tables_read(read(BOATS, OWNERS, PARTS)), digest=plan.digest)
+    again = fleet_take(
+        yard=manager.yard, tables=tables_read(read(BOATS, OWNERS, PARTS)), digest=plan.digest, at=SPRING
+    )
     assert {row.fate for row in again.rows} == {"unchanged"}
+    # who took it in is told once: what is new by its number, what was changed by itself
+    whole = Deed.objects.get(kind=DeedKind.FLEET_TAKEN_IN)
+    assert (whole.told, whole.at) == ("1 owner new, 2 boats new, 1 part new", SPRING)
+    taken(manager.yard, BOATS.replace("9200", "9300"), OWNERS)
+    told = Deed.objects.filter(kind=DeedKind.BOAT_CHANGED).values_list("told", flat=True)
+    assert told.first() == "Terna: length over all in mm 9200 to 9300"
 
 
 @pytest.mark.both_databases
@@ -160,7 +169,7 @@ def test_every_cell_that_cant_be_taken_in_is_named_and_stops_all(manager: Member
     ]  # fmt: skip
     before = Boat.objects.count()
     with pytest.raises(Refused, match="11 rows can't be taken in"):
-        fleet_take(yard=yard, tables=tables_read(read(owners, boats, parts)), digest=plan.digest)
+        fleet_take(yard=yard, tables=tables_read(read(owners, boats, parts)), digest=plan.digest, at=SPRING)
     assert Boat.objects.count() == before
     assert refusals(planned(yard, "name\nTern\n"))[:3] == [
         ("row 2", "build", "is missing for a new one"),
@@ -176,10 +185,12 @@ def test_what_has_changed_since_it_was_shown_is_not_taken_in(manager: Member) ->
     shown = fleet_plan(tables, fleet_stored(manager.yard)).digest
     Boat.objects.filter(name="Terna").update(year=1955)
     with pytest.raises(Refused, match="changed since"):
-        fleet_take(yard=manager.yard, tables=tables, digest=shown)
+        fleet_take(yard=manager.yard, tables=tables, digest=shown, at=SPRING)
     assert Boat.objects.get(name="Terna").year == 1955
     Boat.objects.filter(name="Terna").update(material="teak")  # which no cell speaks of
-    fleet_take(yard=manager.yard, tables=tables, digest=fleet_plan(tables, fleet_stored(manager.yard)).digest)
+    fleet_take(
+        yard=manager.yard, tables=tables, digest=fleet_plan(tables, fleet_stored(manager.yard)).digest, at=SPRING
+    )
 
 
 @pytest.mark.both_databases

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from tests.conftest import SPRING
 from tests.factories import YardFactory
 from yard.models import ClimateNormal, ComponentClass, HourlyRate, Season, Yard
 from yard.refusals import Refused, RefusedMany
@@ -99,8 +100,8 @@ def test_everything_that_is_wrong_is_said_at_once() -> None:
 
 def test_a_season_is_entered_and_changed() -> None:
     yard = yard_create(**GOOD)
-    season_set(yard=yard, year=2027, launch_on=date(2027, 5, 1), layup_on=date(2027, 10, 15))
-    season_set(yard=yard, year=2027, launch_on=date(2027, 4, 20), layup_on=date(2027, 10, 15))
+    season_set(yard=yard, year=2027, launch_on=date(2027, 5, 1), layup_on=date(2027, 10, 15), at=SPRING)
+    season_set(yard=yard, year=2027, launch_on=date(2027, 4, 20), layup_on=date(2027, 10, 15), at=SPRING)
     assert Season.objects.get().launch_on == date(2027, 4, 20)
 
 
@@ -117,11 +118,11 @@ def test_a_season_is_entered_and_changed() -> None:
 )
 def test_a_season_that_can_not_be_is_refused(field: str, year: int, launch_on: date, layup_on: date) -> None:
     yard = yard_create(**GOOD)
-    season_set(yard=yard, year=2027, launch_on=date(2027, 9, 1), layup_on=date(2028, 1, 10))
+    season_set(yard=yard, year=2027, launch_on=date(2027, 9, 1), layup_on=date(2028, 1, 10), at=SPRING)
     if year == 2027:
         Season.objects.all().delete()
     with pytest.raises(Refused) as refusal:
-        season_set(yard=yard, year=year, launch_on=launch_on, layup_on=layup_on)
+        season_set(yard=yard, year=year, launch_on=launch_on, layup_on=layup_on, at=SPRING)
     assert refusal.value.field == field
 
 
@@ -160,7 +161,7 @@ def normals(**change: Any) -> list[MonthNormal]:
 
 def test_a_climate_takes_the_place_of_the_one_before() -> None:
     yard = YardFactory.create()
-    climate_set(yard=yard, normals=normals(rain_days=Decimal(3)))
+    climate_set(yard=yard, normals=normals(rain_days=Decimal(3)), at=SPRING)
     rows = ClimateNormal.objects.of_yard(yard).order_by("month")
     assert [row.month for row in rows] == list(range(1, 13))
     assert [row.rain_days for row in rows if row.month in (6, 7)] == [Decimal("12.5"), Decimal("3.0")]
@@ -179,21 +180,21 @@ def test_weather_that_can_not_be_is_refused_and_names_the_month(field: str, chan
     yard = YardFactory.create()
     before = ClimateNormal.objects.of_yard(yard).get(month=7).rain_days
     with pytest.raises(Refused) as refusal:
-        climate_set(yard=yard, normals=normals(**change))
+        climate_set(yard=yard, normals=normals(**change), at=SPRING)
     assert refusal.value.field == field
     assert ClimateNormal.objects.of_yard(yard).get(month=7).rain_days == before
 
 
 def test_a_year_has_twelve_months() -> None:
     with pytest.raises(Refused, match="each month from 1 to 12 once"):
-        climate_set(yard=YardFactory.create(), normals=normals()[:11])
+        climate_set(yard=YardFactory.create(), normals=normals()[:11], at=SPRING)
 
 
 def test_a_rate_is_set_once_a_trade_and_changed() -> None:
     yard = yard_create(**GOOD)
-    hourly_rate_set(yard=yard, amount=Decimal(60))
-    hourly_rate_set(yard=yard, amount=Decimal("62.50"))
-    hourly_rate_set(yard=yard, amount=Decimal(70), trade="rigger")
+    hourly_rate_set(yard=yard, amount=Decimal(60), at=SPRING)
+    hourly_rate_set(yard=yard, amount=Decimal("62.50"), at=SPRING)
+    hourly_rate_set(yard=yard, amount=Decimal(70), trade="rigger", at=SPRING)
     rates = HourlyRate.objects.of_yard(yard).values_list("trade", "amount")
     assert set(rates) == {("shipwright", Decimal("62.50")), ("rigger", Decimal("70.00"))}
 
@@ -201,14 +202,14 @@ def test_a_rate_is_set_once_a_trade_and_changed() -> None:
 @pytest.mark.parametrize("amount", [Decimal("-0.01"), Decimal("62.505"), Decimal("1e9"), Decimal("Infinity"), 62.5])
 def test_a_rate_that_nobody_could_pay_is_refused(amount: Any) -> None:
     with pytest.raises(Refused) as refusal:
-        hourly_rate_set(yard=yard_create(**GOOD), amount=amount)
+        hourly_rate_set(yard=yard_create(**GOOD), amount=amount, at=SPRING)
     assert refusal.value.field == "amount"
 
 
 def test_a_rate_has_no_more_decimals_than_its_currency() -> None:
     yard = yard_create(**{**GOOD, "currency": "JPY"})
     with pytest.raises(Refused):
-        hourly_rate_set(yard=yard, amount=Decimal("6000.5"))
+        hourly_rate_set(yard=yard, amount=Decimal("6000.5"), at=SPRING)
 
 
 # --- the catalogue -------------------------------------------------------------------------------------

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import Final
 
 from django.http import HttpResponse, HttpResponseBase, QueryDict
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -13,13 +15,33 @@ from web.base.asking import day_asked, query_without
 from web.base.downloads import spreadsheet as as_spreadsheet
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import page
-from workshop.selectors.audit import KINDS, Narrowed, audit_lines, audit_page
+from workshop.selectors.audit import KINDS, AuditLine, Narrowed, audit_lines, audit_page
 from yard.models import DeedKind, Member, Yard
 from yard.refusals import Refused
 from yard.selectors import today_at
 from yard.services.deeds import deed_note
 
 HEAD = ("when", "who", "what", "told", "from")
+# Which page tells more of a thing: one of its own, by its key, or one that it stands on.
+PAGES: Final = {
+    "boat": "boat",
+    "component": "part",
+    "finding": "finding",
+    "inspection": "inspection",
+    "owner": "owner",
+    "quote": "quote",
+    "spot": "spot",
+    "template": "template",
+}
+SHARED_PAGES: Final = {
+    "climate": "settings-seasons",
+    "hourlyrate": "settings-money",
+    "hours": "learned-hours",
+    "rules": "settings-rules",
+    "season": "settings-seasons",
+    "vatclass": "settings-money",
+    "yard": "settings",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +66,8 @@ def audit(request: MemberRequest) -> HttpResponse:
     people = list(Member.objects.of_yard(yard).order_by("name", "pk"))
     asked = _asked(request.GET, yard, people)
     lines, more = audit_page(yard, asked.by, after=request.GET.get("after", ""))
-    context = {"here": "people", "lines": lines, "more": more, "people": people, "kinds": KINDS, "asked": asked}
+    told = [(line, _page_of(line)) for line in lines]
+    context = {"here": "people", "lines": told, "more": more, "people": people, "kinds": KINDS, "asked": asked}
     return page(request, "audit.html", context, refused=asked.refused)
 
 
@@ -69,6 +92,13 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     answer = as_spreadsheet(HEAD, rows, f"who-did-what-{today_at(yard, now).isoformat()}.csv")
     deed_note(yard=yard, kind=DeedKind.EXPORTED, by=request.member, told="who did what", at=now)
     return answer
+
+
+def _page_of(line: AuditLine) -> str:
+    """The address of the page that tells more; empty where none does."""
+    if line.thing in PAGES:
+        return reverse(f"web:{PAGES[line.thing]}", args=[line.key])
+    return reverse(f"web:{SHARED_PAGES[line.thing]}") if line.thing in SHARED_PAGES else ""
 
 
 def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:

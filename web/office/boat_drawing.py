@@ -38,7 +38,7 @@ def put(request: MemberRequest, pk: int) -> HttpResponse:
 @for_managers
 def remove(request: MemberRequest, pk: int) -> HttpResponse:
     boat = boat_of(request, pk)
-    drawing_remove(boat=boat)
+    drawing_remove(boat=boat, by=request.member, at=timezone.now())
     messages.success(request, "The drawing is taken away. Plans are drawn from length and beam again.")
     return HttpResponseRedirect(f"{reverse('web:boat', args=[boat.pk])}#plan")
 

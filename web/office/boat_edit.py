@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from web.base.members import MemberRequest, for_managers
@@ -42,7 +43,7 @@ def change(request: MemberRequest, pk: int) -> HttpResponse:
     form = BoatForm(boat, request.POST if request.method == "POST" else None, initial=BoatForm.of(boat))
     if form.is_bound and form.is_valid():
         try:
-            boat_change(boat=boat, **form.changes)
+            boat_change(boat=boat, by=request.member, at=timezone.now(), **form.changes)
         except Refused as refusal:
             form.refuse(refusal)
         else:

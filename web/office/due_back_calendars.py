@@ -50,7 +50,8 @@ def make(request: MemberRequest) -> HttpResponse:
 @require_POST
 @for_managers
 def revoke(request: MemberRequest, pk: UUID) -> HttpResponse:
-    feed_revoke(feed=row_of(CalendarFeed.objects.all(), request.member, pk), at=timezone.now())
+    feed = row_of(CalendarFeed.objects.select_related("boat"), request.member, pk)
+    feed_revoke(feed=feed, by=request.member, at=timezone.now())
     messages.success(request, "The calendar address is taken back.")
     return HttpResponseRedirect(reverse("web:calendars"))
 

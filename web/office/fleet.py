@@ -138,7 +138,9 @@ def _take(request: MemberRequest) -> HttpResponse:
         return _shown(request, FilesForm(), refused=old)
     grids = _unpacked(along["grids"])
     try:
-        plan = fleet_take(yard=member.yard, tables=tables_read(grids), digest=along["digest"])
+        plan = fleet_take(
+            yard=member.yard, tables=tables_read(grids), digest=along["digest"], by=member, at=timezone.now()
+        )
     except Refused as refusal:
         return _planned(request, grids, refused=refusal)
     if plan.does_something:

@@ -9,6 +9,7 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse, HttpResponseRedirect, QueryDict
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from web.base import downloads
@@ -66,7 +67,7 @@ def owner(request: MemberRequest, pk: int) -> HttpResponse:
     form = OwnerForm(request.POST if request.method == "POST" else None, initial=shown)
     if form.is_bound and form.is_valid():
         try:
-            owner_change(owner=held, changes=form.changed)
+            owner_change(owner=held, changes=form.changed, by=request.member, at=timezone.now())
         except Refused as refusal:
             form.refuse(refusal)
             held = _owner_of(request, pk)

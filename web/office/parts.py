@@ -81,8 +81,9 @@ def part(request: MemberRequest, pk: int) -> HttpResponse:
     form = PartForm(request.POST if request.method == "POST" else None, initial=shown)
     if form.is_bound and form.is_valid():
         try:
-            component_change(component=held, changes=form.changed)
-            ask_to_rejudge(held.yard, at=timezone.now())  # its wood may be another than was thought
+            now = timezone.now()
+            component_change(component=held, changes=form.changed, by=request.member, at=now)
+            ask_to_rejudge(held.yard, at=now)  # its wood may be another than was thought
         except Refused as refusal:
             form.refuse(refusal)
             held = _part_of(request, pk)  # as it is, whatever was tried
@@ -99,7 +100,7 @@ def part(request: MemberRequest, pk: int) -> HttpResponse:
 @for_managers
 def remove(request: MemberRequest, pk: int) -> HttpResponse:
     """She has it no longer; what was recorded of it stays."""
-    held = component_remove(component=_part_of(request, pk), at=timezone.now())
+    held = component_remove(component=_part_of(request, pk), by=request.member, at=timezone.now())
     messages.success(request, f"{held} is noted as taken off. What was recorded of it stays.")
     return HttpResponseRedirect(f"{reverse('web:boat', args=[held.boat_id])}#parts")
 

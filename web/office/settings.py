@@ -72,7 +72,9 @@ def days_keep(request: MemberRequest) -> HttpResponse:
 def rate_keep(request: MemberRequest) -> HttpResponse:
     form = RateForm(request.POST)
     told = "The rate is kept. Drafts are priced by it; quotes that were sent stay as they were."
-    act = lambda: hourly_rate_set(yard=request.member.yard, **form.cleaned_data)  # noqa: E731
+    act = lambda: hourly_rate_set(  # noqa: E731
+        yard=request.member.yard, by=request.member, at=timezone.now(), **form.cleaned_data
+    )
     return _done(request, form, act, _money, "settings-money", told)
 
 
@@ -81,7 +83,9 @@ def rate_keep(request: MemberRequest) -> HttpResponse:
 def vat_keep(request: MemberRequest) -> HttpResponse:
     form = VatForm(request.POST)
     told = "The class is kept. Quotes that were sent stay as they were."
-    act = lambda: vat_class_set(yard=request.member.yard, **form.cleaned_data)  # noqa: E731
+    act = lambda: vat_class_set(  # noqa: E731
+        yard=request.member.yard, by=request.member, at=timezone.now(), **form.cleaned_data
+    )
     return _done(request, form, act, _money, "settings-money", told)
 
 
@@ -91,8 +95,9 @@ def season_keep(request: MemberRequest) -> HttpResponse:
     form = SeasonForm(request.POST)
 
     def act() -> None:
-        season_set(yard=request.member.yard, **form.cleaned_data)
-        ask_to_rejudge(request.member.yard, at=timezone.now())
+        now = timezone.now()
+        season_set(yard=request.member.yard, by=request.member, at=now, **form.cleaned_data)
+        ask_to_rejudge(request.member.yard, at=now)
 
     return _done(
         request, form, act, _seasons, "settings-seasons", "The season is kept; what hangs on it is judged anew."
@@ -105,8 +110,9 @@ def climate_keep(request: MemberRequest) -> HttpResponse:
     form = ClimateForm(request.POST)
 
     def act() -> None:
-        climate_set(yard=request.member.yard, normals=form.normals)
-        ask_to_rejudge(request.member.yard, at=timezone.now())
+        now = timezone.now()
+        climate_set(yard=request.member.yard, normals=form.normals, by=request.member, at=now)
+        ask_to_rejudge(request.member.yard, at=now)
 
     return _done(
         request, form, act, _seasons, "settings-seasons", "The climate is kept; what hangs on it is judged anew."

@@ -10,6 +10,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from web.base.forms import YardForm
@@ -72,7 +73,7 @@ def place(request: MemberRequest, pk: UUID) -> HttpResponse:
     form = PlaceForm(request.POST if request.method == "POST" else None, initial=PlaceForm.of(held))
     if form.is_bound and form.is_valid():
         try:
-            spot_change(spot=held, changes=form.changes)
+            spot_change(spot=held, changes=form.changes, by=request.member, at=timezone.now())
         except Refused as refusal:
             form.refuse(refusal)
             held = row_of(rows, request.member, pk)

@@ -82,7 +82,7 @@ def pin(request: MemberRequest, pk: int) -> HttpResponse:
     """Set the PIN of somebody who has forgotten theirs."""
     member = row_of(Member.objects.all(), request.member, pk)
     try:
-        member_pin_set(member=member, pin=request.POST.get("pin", "").strip())
+        member_pin_set(member=member, pin=request.POST.get("pin", "").strip(), by=request.member, at=timezone.now())
     except Refused as refusal:
         return _shown(request, refused=refusal)
     messages.success(request, f"{member.name} has a new PIN.")

@@ -57,7 +57,7 @@ def drop(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     """Throw the draft away, and with the only one the template."""
     template = draft.template
     try:
-        draft_drop(draft=draft)
+        draft_drop(draft=draft, by=request.member, at=timezone.now())
     except Refused as refusal:
         messages.info(request, f"Nothing was thrown away: {refusal.problem}.")
         return HttpResponseRedirect(reverse("web:template", args=[template.pk]))
@@ -73,7 +73,7 @@ def rename(request: MemberRequest, pk: int) -> HttpResponse:
     """Call the template otherwise."""
     held = template_of(request, pk)
     try:
-        template_rename(template=held, title=request.POST.get("title", ""))
+        template_rename(template=held, title=request.POST.get("title", ""), by=request.member, at=timezone.now())
     except Refused as refusal:
         newest = versions(held).order_by("-number").first()
         if newest is None:

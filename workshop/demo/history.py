@@ -63,8 +63,8 @@ def yard_lay(*, password: str) -> DemoYard:
     yard = yard_create(**said)
     calendar = Calendar(today=timezone.now().astimezone(yard.zone).date(), zone=yard.zone)
     demo = DemoYard(yard=yard, calendar=calendar, files=files)
-    _yard_figures(demo)
     founded = calendar.moment("03-01T08:00", -3)
+    _yard_figures(demo, founded)
     catalogue_load(yard=yard, at=founded)
     _people(demo, password)
     for boat in files["boats"]:
@@ -72,11 +72,11 @@ def yard_lay(*, password: str) -> DemoYard:
     return demo
 
 
-def _yard_figures(demo: DemoYard) -> None:
+def _yard_figures(demo: DemoYard, founded: datetime) -> None:
     for row in demo.files["seasons"]:
         launch_on = demo.calendar.day(row["launch_on"], row["season"])
         layup_on = demo.calendar.day(row["layup_on"], row["season"])
-        season_set(yard=demo.yard, year=launch_on.year, launch_on=launch_on, layup_on=layup_on)
+        season_set(yard=demo.yard, year=launch_on.year, launch_on=launch_on, layup_on=layup_on, at=founded)
     normals = {
         demo.calendar.month(row["month"]): MonthNormal(
             month=demo.calendar.month(row["month"]),
@@ -84,9 +84,9 @@ def _yard_figures(demo: DemoYard) -> None:
         )
         for row in demo.files["climate"]
     }
-    climate_set(yard=demo.yard, normals=[normals[month] for month in sorted(normals)])
+    climate_set(yard=demo.yard, normals=[normals[month] for month in sorted(normals)], at=founded)
     for row in demo.files["hourly_rates"]:
-        hourly_rate_set(yard=demo.yard, trade=row["trade"], amount=Decimal(row["amount"]))
+        hourly_rate_set(yard=demo.yard, trade=row["trade"], amount=Decimal(row["amount"]), at=founded)
 
 
 def _people(demo: DemoYard, password: str) -> None:

@@ -11,11 +11,23 @@ from datetime import UTC, datetime
 from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from inspections.judgement.vocabulary import Answer, Priority
-from inspections.models import Entry, Overruling
-from workshop.models import Decision, Quote, Reply, Verification
+from inspections.models import Entry, Overruling, RuleEdition, TemplateVersion
+from workshop.models import Decision, HoursAdopted, Quote, Reply, Verification
+from workshop.selectors.audit_told import (
+    Told,
+    decision_told,
+    deed_told,
+    entry_told,
+    hours_told,
+    overruling_told,
+    published_told,
+    quote_told,
+    reply_told,
+    rules_told,
+    verification_told,
+)
 from yard.models import Deed, DeedKind, Member, Yard
 
 LINES_A_PAGE: Final = 100
@@ -59,49 +71,15 @@ class _Source:
     rows: Callable[[Yard], QuerySet[Any]]
     at: str
     whose: tuple[str, ...]
-    tell: Callable[[Any], tuple[str, str, str, object]]
+    tell: Callable[[Any], Told]
     number: type[int] | type[UUID] = int
 
 
-def _entry(row: Entry) -> tuple[str, str, str, object]:
-    place = row.component.name if row.component is not None else row.elsewhere
-    told = f"{row.inspection.boat.name}, {place}: {Answer(row.answer).label}"
-    return row.author.name, told, "inspection", row.inspection_id
-
-
-def _overruling(row: Overruling) -> tuple[str, str, str, object]:
-    told = f"{row.finding.boat.name}: {Priority(row.priority).label}; {row.reason}"
-    return row.by.name, told, "finding", row.finding_id
-
-
-def _quote(row: Quote) -> tuple[str, str, str, object]:
-    return row.sent_by.name if row.sent_by else "", f"{row.boat.name}, quote {row.number}", "quote", row.pk
-
-
-def _decision(row: Decision) -> tuple[str, str, str, object]:
-    quote = row.line.quote
-    decider = row.owner or row.member
-    told = f"{quote.boat.name}, quote {quote.number}, job {row.line.position}: {row.get_verdict_display()}"
-    return decider.name if decider else "", told, "quote", quote.pk
-
-
-def _reply(row: Reply) -> tuple[str, str, str, object]:
-    quote = row.line.quote
-    told = f"{quote.boat.name}, quote {quote.number}, job {row.line.position}"
-    return row.member.name, told, "quote", quote.pk
-
-
-def _verification(row: Verification) -> tuple[str, str, str, object]:
-    if row.finding is not None:
-        return row.by.name, row.finding.boat.name, "finding", row.finding_id
-    return row.by.name, row.surface.boat.name if row.surface else "", "", None
-
-
-def _deed(row: Deed) -> tuple[str, str, str, object]:
-    told = row.told
-    if row.about is not None and row.about_id != row.by_id and row.about.name not in told:
-        told = f"{row.about.name}: {told}" if told else row.about.name
-    return row.by.name if row.by else "", told, "", None
+def _editions(yard: Yard) -> QuerySet[RuleEdition]:
+    """Each with the figures of its own that the yard had before it."""
+    earlier = RuleEdition.objects.filter(yard=OuterRef("yard"), pk__lt=OuterRef("pk")).order_by("-pk")
+    rows: QuerySet[RuleEdition] = RuleEdition.objects.of_yard(yard).select_related("adopted_by")
+    return rows.annotate(before=Subquery(earlier.values("overrides")[:1]))
 
 
 SOURCES: Final = (
@@ -110,14 +88,14 @@ SOURCES: Final = (
         lambda yard: Deed.objects.of_yard(yard).select_related("by", "about"),
         "at",
         ("by", "about"),
-        _deed,
+        deed_told,
     ),
     _Source(
         "entry recorded",
         lambda yard: Entry.objects.of_yard(yard).select_related("author", "component", "inspection__boat"),
         "received_at",
         ("author",),
-        _entry,
+        entry_told,
         UUID,
     ),
     _Source(
@@ -125,35 +103,55 @@ SOURCES: Final = (
         lambda yard: Overruling.objects.of_yard(yard).select_related("by", "finding__boat"),
         "made_at",
         ("by",),
-        _overruling,
+        overruling_told,
     ),
     _Source(
         "quote sent",
         lambda yard: Quote.objects.of_yard(yard).exclude(sent_at=None).select_related("sent_by", "boat"),
         "sent_at",
         ("sent_by",),
-        _quote,
+        quote_told,
     ),
     _Source(
         "decided",
         lambda yard: Decision.objects.of_yard(yard).select_related("owner", "member", "line__quote__boat"),
         "decided_at",
         ("member",),
-        _decision,
+        decision_told,
     ),
     _Source(
         "question answered",
         lambda yard: Reply.objects.of_yard(yard).select_related("member", "line__quote__boat"),
         "written_at",
         ("member",),
-        _reply,
+        reply_told,
     ),
     _Source(
         "work verified",
         lambda yard: Verification.objects.of_yard(yard).select_related("by", "finding__boat", "surface__boat"),
         "seen_at",
         ("by",),
-        _verification,
+        verification_told,
+    ),
+    _Source(
+        "template published",
+        lambda yard: (
+            # what came with the stock list was published by nobody
+            TemplateVersion.objects.of_yard(yard)
+            .exclude(published_by=None)
+            .select_related("published_by", "template")
+        ),
+        "published_at",
+        ("published_by",),
+        published_told,
+    ),
+    _Source("rules adopted", _editions, "adopted_at", ("adopted_by",), rules_told),
+    _Source(
+        "hours adopted",
+        lambda yard: HoursAdopted.objects.of_yard(yard).select_related("adopted_by", "treatment"),
+        "adopted_at",
+        ("adopted_by",),
+        hours_told,
     ),
 )
 # What can be asked for: deeds by their own kinds, and the other rows by theirs.

@@ -20,8 +20,9 @@ from django.db.models import Q
 from django.urls import reverse
 
 from workshop.models import CalendarFeed
-from yard.models import Boat, Member, Yard
+from yard.models import Boat, DeedKind, Member, Yard
 from yard.refusals import Refused
+from yard.services.deeds import deed_note, thing_of
 
 FEED_ROUTE: Final = "web:calendar"
 SALT: Final = "workshop.calendar-feed"
@@ -42,12 +43,20 @@ def feed_issue(*, by: Member, boat: Boat | None = None, at: datetime) -> Calenda
     CalendarFeed.objects.of_yard(by.yard_id).filter(boat=boat, revoked_at__isnull=True).update(revoked_at=at)
     feed = CalendarFeed(yard_id=by.yard_id, boat=boat, made_by=by, created_at=at)
     feed.save(force_insert=True)
+    _note(DeedKind.CALENDAR_MADE, feed, by, at)
     return feed
 
 
-def feed_revoke(*, feed: CalendarFeed, at: datetime) -> None:
+@transaction.atomic
+def feed_revoke(*, feed: CalendarFeed, at: datetime, by: Member | None = None) -> None:
     """Take an address back. Doing it again changes nothing."""
-    CalendarFeed.objects.filter(pk=feed.pk, revoked_at__isnull=True).update(revoked_at=at)
+    if CalendarFeed.objects.filter(pk=feed.pk, revoked_at__isnull=True).update(revoked_at=at):
+        _note(DeedKind.CALENDAR_REVOKED, feed, by, at)
+
+
+def _note(kind: DeedKind, feed: CalendarFeed, by: Member | None, at: datetime) -> None:
+    told, thing = ("of the whole yard", "") if feed.boat is None else (feed.boat.name, thing_of(feed.boat))
+    deed_note(yard=feed.yard_id, kind=kind, by=by, told=told, thing=thing, at=at)
 
 
 def feed_token(feed: CalendarFeed) -> str:

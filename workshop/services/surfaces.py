@@ -15,11 +15,12 @@ from inspections.services.asking import ask_for_jobs
 from inspections.services.due_back import due_back_end, due_back_set
 from workshop.estimating.finish_cycle import FinishAdvice
 from workshop.selectors.surfaces import surfaces_standing
-from yard.models import Boat, Component, Surface
+from yard.models import Boat, Component, DeedKind, Member, Surface
 from yard.models.surfaces import LARGEST_AREA_M2
 from yard.refusals import Refused
 from yard.selectors import today_at
 from yard.services.checks import Sheet, choice_check, decimal_check, integer_check, text_check
+from yard.services.deeds import change_note
 from yard.vocabulary import Exposure, Finish
 
 FIELDS: Final = ("name", "area_m2", "finish", "exposure", "coat_every_months", "strip_after_years")
@@ -61,7 +62,12 @@ def surface_create(
 
 @transaction.atomic
 def surface_change(
-    *, surface: Surface, changes: Mapping[str, Any], at: datetime, components: Iterable[Component] | None = None
+    *,
+    surface: Surface,
+    changes: Mapping[str, Any],
+    at: datetime,
+    by: Member | None = None,
+    components: Iterable[Component] | None = None,
 ) -> Surface:
     """Change what is known of a surface. What is not named stays; its history stays in any case.
 
@@ -72,9 +78,17 @@ def surface_change(
     unknown = sorted(set(changes) - set(FIELDS))
     if unknown:
         raise Refused(unknown[0], "can't be changed", f"change one of: {', '.join(FIELDS)}")
+    before, what = _told_of(held), f"{held.boat.name}, {held.name}"
     _write(held, changes, None if components is None else list(components))
+    kind, after = DeedKind.SURFACE_CHANGED, _told_of(held)
+    change_note(row=held, kind=kind, what=what, before=before, after=after, by=by, at=at)
     surface_due_back_set(surface=held, at=at)
     return held
+
+
+def _told_of(surface: Surface) -> dict[str, Any]:
+    parts = sorted(str(part) for part in surface.components.all())
+    return {name: getattr(surface, name) for name in FIELDS} | {"parts": parts}
 
 
 def surface_due_back_set(*, surface: Surface, at: datetime) -> FinishAdvice:

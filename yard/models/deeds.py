@@ -25,14 +25,30 @@ class DeedKind(models.TextChoices):
     KEY_REVOKED = "key_revoked", "device shut out"
     LINK_REISSUED = "link_reissued", "owner's link made anew"
     LINK_REVOKED = "link_revoked", "owner's link taken back"
+    CALENDAR_MADE = "calendar_made", "calendar address made"
+    CALENDAR_REVOKED = "calendar_revoked", "calendar address taken back"
+    PIN_SET = "pin_set", "PIN set"
+    NAME_CHANGED = "name_changed", "name changed"
     SETTINGS_CHANGED = "settings_changed", "settings changed"
+    TEMPLATE_RENAMED = "template_renamed", "template renamed"
+    DRAFT_DROPPED = "draft_dropped", "template's draft thrown away"
+    OWNER_CHANGED = "owner_changed", "owner changed"
+    BOAT_CHANGED = "boat_changed", "boat changed"
+    DRAWING_PUT = "drawing_put", "drawing put in"
+    DRAWING_REMOVED = "drawing_removed", "drawing taken away"
+    PART_CHANGED = "part_changed", "part changed"
+    PART_REMOVED = "part_removed", "part taken off"
+    SPOT_CHANGED = "spot_changed", "spot changed"
+    SURFACE_CHANGED = "surface_changed", "finished surface changed"
+    FLEET_TAKEN_IN = "fleet_taken_in", "fleet taken in"
     EXPORTED = "exported", "exported"
 
 
 class Deed(YardOwned):
-    """Who did what when about coming in, keys and settings. What else happens at a yard tells of itself.
+    """Who did what when about coming in, keys, settings, and what is known of boats and owners.
 
-    `by` is empty where it was done by nobody who could be told: a wrong password for a name, the back room.
+    What else happens at a yard tells of itself. `by` is empty where it was done by nobody who could be told: a
+    wrong password for a name, the back room.
     """
 
     database_rules = (AppendOnly(), SameYard("by"), SameYard("about"))
@@ -42,6 +58,7 @@ class Deed(YardOwned):
     by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     about = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     told = models.CharField(max_length=300, blank=True, help_text="what it was done to, in words of that moment")
+    thing = models.CharField(max_length=60, blank=True, help_text="which row it was done to, like boat:12")
     from_address = models.GenericIPAddressField(null=True, blank=True)
 
     class Meta:

@@ -12,9 +12,10 @@ from typing import Any, Final
 from django.db import IntegrityError, transaction
 
 from yard.identifiers import uuid7_check, uuid7_new
-from yard.models import Boat, Build, Component, ComponentClass, Member, Owner, PlanLevel, Spot, Yard
+from yard.models import Boat, Build, Component, ComponentClass, DeedKind, Member, Owner, PlanLevel, Spot, Yard
 from yard.refusals import Refused
 from yard.services.checks import Sheet, choice_check, integer_check, text_check
+from yard.services.deeds import change_note, deed_note, thing_of
 from yard.tag_codes import tag_check, tag_new
 
 
@@ -69,6 +70,8 @@ def boat_create(
 def boat_change(
     *,
     boat: Boat,
+    at: datetime,
+    by: Member | None = None,
     name: str | None = None,
     build: str | None = None,
     material: str | None = None,
@@ -83,9 +86,10 @@ def boat_change(
     with transaction.atomic():
         # Locked, so that two changes of different fields don't undo each other.
         held: Boat = Boat.objects.select_for_update().get(pk=boat.pk)
+        before = _told_of(held)
         if not isinstance(left_on, Unchanged):
             held.left_on = left_on
-        return _boat_save(
+        changed = _boat_save(
             held,
             name=held.name if name is None else name,
             build=held.build if build is None else build,
@@ -96,6 +100,15 @@ def boat_change(
             owners=list(held.owners.all()) if owners is None else list(owners),
             decider=held.decider if decider is None else decider,
         )
+        kind, what, after = DeedKind.BOAT_CHANGED, before["name"], _told_of(changed)
+        change_note(row=changed, kind=kind, what=what, before=before, after=after, by=by, at=at)
+        return changed
+
+
+def _told_of(boat: Boat) -> dict[str, Any]:
+    """A boat as the deeds tell her."""
+    facts = {name: getattr(boat, name) for name in (*BOAT, "left_on")}
+    return facts | {"owners": sorted(owner.name for owner in boat.owners.all()), "decider": boat.decider.name}
 
 
 def _boat_save(
@@ -198,10 +211,13 @@ def component_add(
     return component
 
 
-def component_remove(*, component: Component, at: datetime) -> Component:
+@transaction.atomic
+def component_remove(*, component: Component, at: datetime, by: Member | None = None) -> Component:
     """Note that a part is no longer on the boat. What was recorded of it stays; doing it again changes nothing."""
     today = at.astimezone(component.yard.zone).date()
-    Component.objects.filter(pk=component.pk, removed_on__isnull=True).update(removed_on=today)
+    if Component.objects.filter(pk=component.pk, removed_on__isnull=True).update(removed_on=today):
+        told, thing = f"{component.boat.name}, {component}", thing_of(component)
+        deed_note(yard=component.yard_id, kind=DeedKind.PART_REMOVED, by=by, told=told, thing=thing, at=at)
     component.refresh_from_db(fields=["removed_on"])
     return component
 

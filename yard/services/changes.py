@@ -5,6 +5,7 @@ What is not named stays as it is. Callers hold the row's lock where two could ch
 
 from __future__ import annotations
 
+from calendar import day_name
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
@@ -29,7 +30,7 @@ from yard.services.checks import (
     time_zone_check,
     weekdays_check,
 )
-from yard.services.deeds import deed_note
+from yard.services.deeds import change_note, deed_note
 from yard.working_days import WorkingCalendar
 
 Check = Callable[[Any], object]
@@ -116,7 +117,7 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object], at: datetime, by: 
     Raises:
         Refused: a field that can't be changed or a value that can't be; together, what contradicts itself.
     """
-    before = {name: getattr(yard, name, None) for name in changes}
+    before = _values(yard, changes)
     rate_before = yard.vat_rate_pct
     sheet = _read(yard, changes, YARD)
     if yard.vat_rate_pct != rate_before:
@@ -131,20 +132,19 @@ def yard_change(*, yard: Yard, changes: Mapping[str, object], at: datetime, by: 
     sheet.read(lambda: _calendar(yard), None)
     sheet.close()
     yard.save(update_fields=list(changes))
-    # A form sends all its fields: who reads the deeds wants to know which were changed.
-    changed = sorted(name.replace("_", " ") for name in changes if getattr(yard, name) != before[name])
-    if changed:
-        deed_note(yard=yard, kind=DeedKind.SETTINGS_CHANGED, by=by, told=", ".join(changed), at=at)
+    kind = DeedKind.SETTINGS_CHANGED
+    change_note(row=yard, kind=kind, what="", before=before, after=_values(yard, changes), by=by, at=at)
     return yard
 
 
 @transaction.atomic
-def owner_change(*, owner: Owner, changes: Mapping[str, object]) -> Owner:
+def owner_change(*, owner: Owner, changes: Mapping[str, object], at: datetime, by: Member | None = None) -> Owner:
     """Change what is known of an owner.
 
     Raises:
         Refused: a value that can't be, or the address of another owner.
     """
+    before, what = _values(owner, changes), owner.name
     _read(owner, changes, OWNER).close()
     taken = Refused("email", "belongs to another owner of this yard", "take that owner, or another address")
     if Owner.objects.of_yard(owner.yard_id).filter(email__iexact=owner.email).exclude(pk=owner.pk).exists():
@@ -154,6 +154,8 @@ def owner_change(*, owner: Owner, changes: Mapping[str, object]) -> Owner:
             owner.save(update_fields=list(changes))
     except IntegrityError as error:
         raise taken from error
+    kind, after = DeedKind.OWNER_CHANGED, _values(owner, changes)
+    change_note(row=owner, kind=kind, what=what, before=before, after=after, by=by, at=at)
     return owner
 
 
@@ -167,12 +169,15 @@ def member_change(
         Refused: a value that can't be; the last manager may not go; a boat would lose her decider.
     """
     was_manager = member.is_manager and member.left_on is None and member.user.is_active
-    role_before, left_before = member.role, member.left_on
+    role_before, left_before, name_before = member.role, member.left_on, member.name
     sheet = _read(member, changes, MEMBER)
     sheet.close()
     if was_manager and (not member.is_manager or member.left_on is not None):
         manager_may_go(member, field="role" if not member.is_manager else "left_on")
     member.save(update_fields=list(changes))
+    if member.name != name_before:
+        told = f"{name_before} to {member.name}"
+        deed_note(yard=member.yard_id, kind=DeedKind.NAME_CHANGED, by=by, about=member, told=told, at=at)
     if member.role != role_before:
         told = f"{member.name}: {Role(role_before).label} to {Role(member.role).label}"
         deed_note(yard=member.yard_id, kind=DeedKind.ROLE_CHANGED, by=by, about=member, told=told, at=at)
@@ -205,12 +210,15 @@ def manager_may_go(member: Member, *, field: str) -> None:
 
 
 @transaction.atomic
-def component_change(*, component: Component, changes: Mapping[str, object]) -> Component:
+def component_change(
+    *, component: Component, changes: Mapping[str, object], at: datetime, by: Member | None = None
+) -> Component:
     """Change what is known of a part.
 
     Raises:
         Refused: a value that can't be, or the name and position of another part of the boat.
     """
+    before, what = _values(component, changes), f"{component.boat.name}, {component}"
     _read(component, changes, COMPONENT).close()
     try:
         with transaction.atomic():
@@ -221,16 +229,19 @@ def component_change(*, component: Component, changes: Mapping[str, object]) -> 
             f"she has (or had) a part of this name and position: {component}",
             "give a position that tells the two apart",
         ) from error
+    kind, after = DeedKind.PART_CHANGED, _values(component, changes)
+    change_note(row=component, kind=kind, what=what, before=before, after=after, by=by, at=at)
     return component
 
 
 @transaction.atomic
-def spot_change(*, spot: Spot, changes: Mapping[str, object]) -> Spot:
+def spot_change(*, spot: Spot, changes: Mapping[str, object], at: datetime, by: Member | None = None) -> Spot:
     """Change a spot's name, or where it is on the plan. Its tag and its part stay: its history hangs on them.
 
     Raises:
         Refused: a value that can't be, or one coordinate without the other.
     """
+    before, what = _values(spot, changes), f"{spot.component.boat.name}, {spot.component}: {spot.name}"
     sheet = _read(spot, changes, SPOT)
     sheet.hold(
         (spot.plan_x is None) == (spot.plan_y is None),
@@ -238,6 +249,8 @@ def spot_change(*, spot: Spot, changes: Mapping[str, object]) -> Spot:
     )
     sheet.close()
     spot.save(update_fields=list(changes))
+    kind, after = DeedKind.SPOT_CHANGED, _values(spot, changes)
+    change_note(row=spot, kind=kind, what=what, before=before, after=after, by=by, at=at)
     return spot
 
 
@@ -251,6 +264,14 @@ def _read(row: Model, changes: Mapping[str, object], checks: Mapping[str, Check]
             continue
         setattr(row, name, sheet.read(partial(check, value), getattr(row, name)))
     return sheet
+
+
+def _values(row: Model, changes: Mapping[str, object]) -> dict[str, Any]:
+    """What the row has in the fields that are to be changed, as the deeds tell it."""
+    values: dict[str, Any] = {name: getattr(row, name, None) for name in changes}
+    if "working_weekdays" in values:
+        values["working_weekdays"] = [day_name[day] for day in values["working_weekdays"]]
+    return values
 
 
 def _calendar(yard: Yard) -> WorkingCalendar:

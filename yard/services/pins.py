@@ -11,10 +11,14 @@ import base64
 import hashlib
 import re
 import secrets
+from datetime import datetime
 from typing import Final
 
-from yard.models import Member
+from django.db import transaction
+
+from yard.models import DeedKind, Member
 from yard.refusals import Refused
+from yard.services.deeds import deed_note
 
 # As browsers do it: `deriveBits` with PBKDF2 and SHA-256 (RFC 8018).
 SCHEME: Final = "PBKDF2-HMAC-SHA256"
@@ -24,7 +28,8 @@ SALT_BYTES: Final = 16
 _PIN: Final = re.compile(r"[0-9]{4,6}", re.ASCII)
 
 
-def member_pin_set(*, member: Member, pin: object) -> None:
+@transaction.atomic
+def member_pin_set(*, member: Member, pin: object, at: datetime, by: Member | None = None) -> None:
     """Set or change the PIN of a member; only salt and hash are kept."""
     if not isinstance(pin, str) or not _PIN.fullmatch(pin):
         raise Refused("pin", "is no PIN", "choose 4 to 6 digits")
@@ -32,6 +37,7 @@ def member_pin_set(*, member: Member, pin: object) -> None:
     member.pin_salt = base64.b64encode(salt).decode()
     member.pin_hash = base64.b64encode(_hashed(pin, salt)).decode()
     member.save(update_fields=["pin_salt", "pin_hash"])
+    deed_note(yard=member.yard_id, kind=DeedKind.PIN_SET, by=by, about=member, told=member.name, at=at)
 
 
 def member_pin_clear(*, member: Member) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import transaction
 
-from yard.models import VatClass, VatRate, Yard
+from yard.models import DeedKind, Member, VatClass, VatRate, Yard
 from yard.models.vat import VatCategory
 from yard.refusals import Refused
 from yard.services.checks import Sheet, choice_check, decimal_check, text_check
+from yard.services.deeds import change_note
 
 
 @transaction.atomic
@@ -22,6 +23,8 @@ def vat_class_set(
     category: str,
     rate_pct: Decimal,
     valid_from: date,
+    at: datetime,
+    by: Member | None = None,
     for_work: bool = False,
 ) -> VatClass:
     """Enter a class of VAT with a rate that holds from a day on, or change it. Quotes stay as they were sent.
@@ -50,6 +53,7 @@ def vat_class_set(
     if (rate > 0) != (category == VatCategory.STANDARD):
         wanted = "more than 0" if category == VatCategory.STANDARD else "0"
         raise Refused("rate_pct", f"is {rate} % in category {category}", f"give {wanted}, or another category")
+    before = vat_class_told(yard, code, valid_from)
     if for_work:
         VatClass.objects.of_yard(yard).exclude(code=code).filter(for_work=True).update(for_work=False)
     vat_class: VatClass
@@ -59,7 +63,23 @@ def vat_class_set(
     VatRate.objects.update_or_create(
         yard=yard, vat_class=vat_class, valid_from=valid_from, defaults={"rate_pct": rate}
     )
+    kind, after = DeedKind.SETTINGS_CHANGED, vat_class_told(yard, code, valid_from)
+    change_note(row=vat_class, kind=kind, what=f"VAT class {code}", before=before, after=after, by=by, at=at)
     return vat_class
+
+
+def vat_class_told(yard: Yard, code: str, valid_from: date) -> dict[str, object]:
+    """A class of VAT as the deeds tell it, with the rate that begins on a day; empty where there is none."""
+    row: VatClass | None = VatClass.objects.of_yard(yard).filter(code=code).first()
+    if row is None:
+        return {}
+    rate = row.rates.filter(valid_from=valid_from).values_list("rate_pct", flat=True).first()
+    return {
+        "name": row.name,
+        "category": row.get_category_display(),
+        "for_work": row.for_work,
+        f"rate in % from {valid_from.isoformat()}": rate,
+    }
 
 
 __all__ = ["vat_class_set"]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from calendar import month_abbr
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
 
@@ -12,7 +13,7 @@ from django.db import transaction
 
 from yard.currencies import currency_check, minor_units
 from yard.locale_format import locale_check
-from yard.models import ClimateNormal, HourlyRate, Season, Yard
+from yard.models import ClimateNormal, DeedKind, HourlyRate, Member, Season, Yard
 from yard.refusals import Refused
 from yard.services.checks import (
     Sheet,
@@ -25,6 +26,8 @@ from yard.services.checks import (
     time_zone_check,
     weekdays_check,
 )
+from yard.services.deeds import change_note, deed_note
+from yard.told_changes import value_told
 from yard.working_days import WorkingCalendar
 
 LONGEST_SEASON_DAYS = 365
@@ -92,7 +95,9 @@ def yard_create(
 
 
 @transaction.atomic
-def season_set(*, yard: Yard, year: int, launch_on: date, layup_on: date) -> Season:
+def season_set(
+    *, yard: Yard, year: int, launch_on: date, layup_on: date, at: datetime, by: Member | None = None
+) -> Season:
     """Enter a season, or change the one of that year."""
     sheet = Sheet()
     sheet.read(lambda: integer_check(year, field="year", low=1900, high=2200), 0)
@@ -117,15 +122,19 @@ def season_set(*, yard: Yard, year: int, launch_on: date, layup_on: date) -> Sea
                 f"overlaps the season of {other.year} ({other.launch_on} to {other.layup_on})",
                 "let a season begin after the one before has ended",
             )
+    days = {"launch_on": launch_on, "layup_on": layup_on}
+    before = Season.objects.of_yard(yard).filter(year=year).values(*days).first() or {}
     season: Season
-    season, _ = Season.objects.update_or_create(
-        yard=yard, year=year, defaults={"launch_on": launch_on, "layup_on": layup_on}
-    )
+    season, _ = Season.objects.update_or_create(yard=yard, year=year, defaults=days)
+    kind = DeedKind.SETTINGS_CHANGED
+    change_note(row=season, kind=kind, what=f"season {year}", before=before, after=days, by=by, at=at)
     return season
 
 
 @transaction.atomic
-def climate_set(*, yard: Yard, normals: Sequence[MonthNormal]) -> list[ClimateNormal]:
+def climate_set(
+    *, yard: Yard, normals: Sequence[MonthNormal], at: datetime, by: Member | None = None
+) -> list[ClimateNormal]:
     """Enter the climate of a yard: all twelve months at once, in place of what was there."""
     sheet = Sheet()
     months = sorted(normal.month for normal in normals)
@@ -150,7 +159,9 @@ def climate_set(*, yard: Yard, normals: Sequence[MonthNormal]) -> list[ClimateNo
             )
             sheet.read(check, Decimal(0))
     sheet.close()
-    ClimateNormal.objects.of_yard(yard).delete()
+    there = ClimateNormal.objects.of_yard(yard).order_by("month")
+    before: dict[int, str] = {row.month: month_told(row) for row in there}
+    there.delete()
     rows: list[ClimateNormal] = ClimateNormal.objects.bulk_create(
         ClimateNormal(
             yard=yard,
@@ -161,10 +172,32 @@ def climate_set(*, yard: Yard, normals: Sequence[MonthNormal]) -> list[ClimateNo
         )
         for normal in sorted(normals, key=lambda normal: normal.month)
     )
+    moved = [
+        f"{month_abbr[row.month]} {before.get(row.month, 'nothing')} to {month_told(row)}"
+        for row in rows
+        if before.get(row.month) != month_told(row)
+    ]
+    if moved:
+        told = f"climate, as °C, humidity % and days of rain: {'; '.join(moved)}"
+        deed_note(yard=yard, kind=DeedKind.SETTINGS_CHANGED, by=by, told=told, thing=climate_thing(yard), at=at)
     return rows
 
 
-def hourly_rate_set(*, yard: Yard, amount: Decimal, trade: str = "shipwright") -> HourlyRate:
+def month_told(row: ClimateNormal | MonthNormal) -> str:
+    """A month's normals in one word: 4.5/81/15."""
+    figures = (row.air_temperature_c, row.relative_humidity_pct, row.rain_days)
+    return "/".join(value_told(Decimal(figure)) for figure in figures)
+
+
+def climate_thing(yard: Yard) -> str:
+    """How the deeds name a yard's climate, whose rows are made anew each time."""
+    return f"climate:{yard.pk}"
+
+
+@transaction.atomic
+def hourly_rate_set(
+    *, yard: Yard, amount: Decimal, at: datetime, by: Member | None = None, trade: str = "shipwright"
+) -> HourlyRate:
     """Say what an hour of a trade costs, net, in the yard's currency."""
     sheet = Sheet()
     name = sheet.read(lambda: text_check(trade, field="trade", longest=40), "")
@@ -180,8 +213,12 @@ def hourly_rate_set(*, yard: Yard, amount: Decimal, trade: str = "shipwright") -
         Decimal(0),
     )
     sheet.close()
+    there: HourlyRate | None = HourlyRate.objects.of_yard(yard).select_for_update().filter(trade=name).first()
+    before = {} if there is None else {"amount": there.amount}
     rate: HourlyRate
     rate, _ = HourlyRate.objects.update_or_create(yard=yard, trade=name, defaults={"amount": checked})
+    kind, what = DeedKind.SETTINGS_CHANGED, f"rate of {name}, in {yard.currency}"
+    change_note(row=rate, kind=kind, what=what, before=before, after={"amount": checked}, by=by, at=at)
     return rate
 
 

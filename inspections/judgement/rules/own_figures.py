@@ -69,6 +69,13 @@ def with_figures(overrides: Overrides, figures: Mapping[str, float]) -> dict[str
     return laid
 
 
+def figures_moved(before: Overrides, after: Overrides) -> list[tuple[str, float | None, float | None]]:
+    """Each figure that two sets of own ones give otherwise, with both; None where there is no stock one either."""
+    stock, was, now = stock_figures(), own_figures(before), own_figures(after)
+    moved = [(name, was.get(name, stock.get(name)), now.get(name, stock.get(name))) for name in {**was, **now}]
+    return [each for each in moved if each[1] != each[2]]
+
+
 def _figures(data: Mapping[str, Any], where: Path) -> Iterator[tuple[Path, float]]:
     for key, value in data.items():
         if isinstance(value, Mapping):
@@ -89,4 +96,4 @@ def _without_figures(overrides: Overrides) -> dict[str, Any]:
     return kept
 
 
-__all__ = ["own_figures", "source_of", "stock_figures", "with_figures"]
+__all__ = ["figures_moved", "own_figures", "source_of", "stock_figures", "with_figures"]

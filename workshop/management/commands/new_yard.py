@@ -41,6 +41,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         password = os.environ.get(PASSWORD_VARIABLE) or getpass.getpass(f"Password for {options['manager']}: ")
+        now = timezone.now()
         try:
             with transaction.atomic():
                 yard = yard_create(
@@ -51,8 +52,8 @@ class Command(BaseCommand):
                     mail_from=options["mail_from"],
                 )
                 launch_on: date = options["launch"]
-                season_set(yard=yard, year=launch_on.year, launch_on=launch_on, layup_on=options["lay_up"])
-                hourly_rate_set(yard=yard, amount=options["hourly_rate"])
+                season_set(yard=yard, year=launch_on.year, launch_on=launch_on, layup_on=options["lay_up"], at=now)
+                hourly_rate_set(yard=yard, amount=options["hourly_rate"], at=now)
                 member_create(
                     yard=yard,
                     username=options["manager"],
@@ -60,7 +61,7 @@ class Command(BaseCommand):
                     name=options["manager_name"],
                     role="manager",
                 )
-                catalogue_load(yard=yard, at=timezone.now())
+                catalogue_load(yard=yard, at=now)
         except Refused as refusal:
             raise CommandError(str(refusal)) from refusal
         self.stdout.write(f"{yard.name} is there, with the stock catalogue. Sign in as {options['manager']}.")

@@ -1,0 +1,107 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("yard", "0008_who_did_what_and_invitations"),
+    ]
+
+    operations = [
+        migrations.RemoveConstraint(
+            model_name="deed",
+            name="deed_kind_is_known",
+        ),
+        migrations.AddField(
+            model_name="deed",
+            name="thing",
+            field=models.CharField(blank=True, help_text="which row it was done to, like boat:12", max_length=60),
+        ),
+        migrations.AlterField(
+            model_name="deed",
+            name="kind",
+            field=models.CharField(
+                choices=[
+                    ("signed_in", "signed in"),
+                    ("sign_in_failed", "sign-in failed"),
+                    ("invited", "invited"),
+                    ("invitation_revoked", "invitation taken back"),
+                    ("joined", "joined the yard"),
+                    ("role_changed", "role changed"),
+                    ("closed", "log-in closed"),
+                    ("reopened", "log-in opened again"),
+                    ("password_asked", "link for a new password sent"),
+                    ("password_set", "password set"),
+                    ("factor_added", "second factor added"),
+                    ("factor_removed", "second factor removed"),
+                    ("key_made", "device let in"),
+                    ("key_revoked", "device shut out"),
+                    ("link_reissued", "owner's link made anew"),
+                    ("link_revoked", "owner's link taken back"),
+                    ("calendar_made", "calendar address made"),
+                    ("calendar_revoked", "calendar address taken back"),
+                    ("pin_set", "PIN set"),
+                    ("name_changed", "name changed"),
+                    ("settings_changed", "settings changed"),
+                    ("template_renamed", "template renamed"),
+                    ("draft_dropped", "template's draft thrown away"),
+                    ("owner_changed", "owner changed"),
+                    ("boat_changed", "boat changed"),
+                    ("drawing_put", "drawing put in"),
+                    ("drawing_removed", "drawing taken away"),
+                    ("part_changed", "part changed"),
+                    ("part_removed", "part taken off"),
+                    ("spot_changed", "spot changed"),
+                    ("surface_changed", "finished surface changed"),
+                    ("fleet_taken_in", "fleet taken in"),
+                    ("exported", "exported"),
+                ],
+                max_length=24,
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="deed",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "kind__in",
+                        [
+                            "signed_in",
+                            "sign_in_failed",
+                            "invited",
+                            "invitation_revoked",
+                            "joined",
+                            "role_changed",
+                            "closed",
+                            "reopened",
+                            "password_asked",
+                            "password_set",
+                            "factor_added",
+                            "factor_removed",
+                            "key_made",
+                            "key_revoked",
+                            "link_reissued",
+                            "link_revoked",
+                            "calendar_made",
+                            "calendar_revoked",
+                            "pin_set",
+                            "name_changed",
+                            "settings_changed",
+                            "template_renamed",
+                            "draft_dropped",
+                            "owner_changed",
+                            "boat_changed",
+                            "drawing_put",
+                            "drawing_removed",
+                            "part_changed",
+                            "part_removed",
+                            "spot_changed",
+                            "surface_changed",
+                            "fleet_taken_in",
+                            "exported",
+                        ],
+                    )
+                ),
+                name="deed_kind_is_known",
+            ),
+        ),
+    ]
