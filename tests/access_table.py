@@ -358,6 +358,9 @@ def _web_rows() -> Iterator[Row]:
         yield Row("sign-in/", method, (302, 302, 302, 422, 422), "the door; who is in is led on", body={})
     for method in ("PATCH", "DELETE"):
         yield Row("sign-in/", method, (302, 302, 302, 405, 405), "who is in is led on, whatever they send")
+    alone = "a passkey is the door's too; who is in is led on"
+    yield Row("sign-in/passkey/", "GET", (302,) * 5, alone)
+    yield Row("sign-in/passkey/", "POST", (302, 302, 302, 422, 422), alone, body={})
     yield Row("sign-out/", "POST", (302,) * 5, "out is out")
     for route in ("", "sw.js", "manifest.webmanifest"):
         yield Row(f"tablet/{route}", "GET", (200,) * 5, "the page's frame says nothing about any yard")

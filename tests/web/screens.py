@@ -84,7 +84,7 @@ class Screen:
         self.open("/sign-in/")
         self.page.get_by_label("Name").fill(member.user.username)
         self.page.get_by_label("Password").fill(PASSWORD)
-        self.page.get_by_role("button", name="Sign in").click()
+        self.page.get_by_role("button", name="Sign in", exact=True).click()
         self.page.wait_for_url(lambda url: "/sign-in/" not in url)
         return self.page
 

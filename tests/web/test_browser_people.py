@@ -36,7 +36,7 @@ def signed_in(window: Screen) -> None:
     page.get_by_role("button", name="Sign out").click()
     page.get_by_label("Name").fill("ingrid")
     page.get_by_label("Password").fill(NEW)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     expect(page.get_by_role("heading", name="Second factor")).to_be_visible()
 
 
@@ -65,7 +65,7 @@ def test_from_the_invitation_to_the_second_factor(browser: Browser, live_server:
         expect(page.get_by_role("status")).to_contain_text("Your log-in is made, Ingrid")
         page.get_by_label("Name").fill("ingrid")
         page.get_by_label("Password").fill(NEW)
-        page.get_by_role("button", name="Sign in").click()
+        page.get_by_role("button", name="Sign in", exact=True).click()
         page.get_by_role("link", name="Ingrid").click()
         looked_at(desk)
 
@@ -84,7 +84,7 @@ def test_from_the_invitation_to_the_second_factor(browser: Browser, live_server:
         signed_in(desk)
         looked_at(desk)
         page.get_by_label("Code").fill(spare)
-        page.get_by_role("button", name="Sign in").click()
+        page.get_by_role("button", name="Sign in", exact=True).click()
         expect(page).to_have_url(re.compile("/season/$"))
     with screen(browser, site, "phone") as phone:
         # What stands under the policy: the key's script is a file of ours.
@@ -93,27 +93,46 @@ def test_from_the_invitation_to_the_second_factor(browser: Browser, live_server:
         devtools.send("WebAuthn.enable")
         options = {
             "protocol": "ctap2",
-            "transport": "usb",
+            "transport": "internal",
+            "hasResidentKey": True,
             "hasUserVerification": True,
             "isUserVerified": True,
             "automaticPresenceSimulation": True,
         }
-        devtools.send("WebAuthn.addVirtualAuthenticator", {"options": options})
+        made = devtools.send("WebAuthn.addVirtualAuthenticator", {"options": options})
         phone.sign_in(manager)
-        phone.open("/log-in/second-factor/")
-        page.get_by_role("link", name="Add one").click()
+        phone.open("/log-in/")
+        page.get_by_role("link", name="Add a passkey or key").click()
         page.get_by_label("Password").fill(PASSWORD)
         page.get_by_role("button", name="Go on").click()
-        page.get_by_label("Name of it").fill("Key on the ring")
+        page.get_by_label("Name of it").fill("This telephone")
+        expect(page.get_by_label("It lets me in alone")).to_be_checked()
+        looked_at(phone)
         page.get_by_role("button", name="Add it").click()
         expect(page.get_by_role("heading", name="Spare codes")).to_be_visible()
+        phone.open("/log-in/")
+        expect(page.get_by_text("This telephone, lets you in alone")).to_be_visible()
+        looked_at(phone)
         page.get_by_role("button", name="Sign out").click()
+        alone = page.get_by_role("button", name="Sign in with a passkey")
+        expect(alone).to_be_visible()
+        looked_at(phone)
+        alone.click()
+        expect(page).to_have_url(re.compile("/season/$"))
+        # Where it can't ask for its owner, it does not do for a password.
+        page.get_by_role("button", name="Sign out").click()
+        owner = {"authenticatorId": made["authenticatorId"]}
+        devtools.send("WebAuthn.setUserVerified", owner | {"isUserVerified": False})
+        alone.click()
+        expect(page.get_by_text("The browser did not use a passkey.")).to_be_visible()
+        devtools.send("WebAuthn.setUserVerified", owner | {"isUserVerified": True})
         page.get_by_label("Name").fill(manager.user.username)
         page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
+        page.get_by_role("button", name="Sign in", exact=True).click()
         page.get_by_role("button", name="Use a passkey or key instead").click()
         expect(page).to_have_url(re.compile("/season/$"))
     told = [(str(deed.kind), deed.told) for deed in Deed.objects.order_by("pk")]
     assert (DeedKind.FACTOR_ADDED, "codes of an app") in told
+    assert (DeedKind.SIGNED_IN, "by passkey") in told
     assert (DeedKind.FACTOR_ADDED, "a passkey or key") in told
     assert told[-1] == (DeedKind.SIGNED_IN, "by password and second factor")

@@ -25,7 +25,7 @@ from yard.models import DeviceToken, User
 from yard.refusals import Refused
 from yard.services.guessing import Guess
 from yard.services.passwords import password_ask, password_change, password_key_find, password_set_by_key
-from yard.services.second_factor import second_factor_on
+from yard.services.second_factor import passkeys_of, second_factor_on
 
 # Nobody's letter box is filled by a stranger, and nobody tries one address after the other.
 FOR_AN_ADDRESS: Final = Rate("password-mail", 4, 3600)
@@ -127,7 +127,13 @@ def log_in(request: MemberRequest) -> HttpResponse:
             messages.success(request, "Your new password holds. You are signed out everywhere else.")
             return HttpResponseRedirect(reverse("web:log-in"))
     tokens = DeviceToken.objects.filter(member=member, shared=False, revoked_at=None)
-    told = {"here": "log-in", "form": form, "tokens": tokens, "second_factor": second_factor_on(member.user)}
+    told = {
+        "here": "log-in",
+        "form": form,
+        "tokens": tokens,
+        "passkeys": passkeys_of(member.user),
+        "second_factor": second_factor_on(member.user),
+    }
     return page(request, "log_in.html", told, status=UNPROCESSABLE if form.errors else 200)
 
 

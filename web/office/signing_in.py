@@ -76,14 +76,18 @@ class SignIn(LoginView):
         return response
 
     def _must_wait(self, wait: int) -> HttpResponse:
-        minutes = -(-wait // 60)
-        response = self.render_to_response(self.get_context_data(form=self.get_form_class()(), minutes=minutes))
-        response.status_code = TOO_MANY
+        response = self._empty(TOO_MANY, minutes=-(-wait // 60))
         response["Retry-After"] = str(wait)
+        return response
+
+    def _empty(self, status: int, **told: Any) -> HttpResponse:
+        """The page with nothing filled in, and what else it tells."""
+        response = self.render_to_response(self.get_context_data(form=self.get_form_class()(), **told))
+        response.status_code = status
         return response
 
 
 sign_in = SignIn.as_view()
 sign_out = LogoutView.as_view(http_method_names=["post", "options"])
 
-__all__ = ["sign_in", "sign_out"]
+__all__ = ["TOO_MANY", "SignIn", "sign_in", "sign_out"]

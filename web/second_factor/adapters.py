@@ -9,6 +9,7 @@ from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.internal.flows.login import get_authentication_records
+from allauth.account.internal.stagekit import clear_login
 from allauth.mfa.adapter import DefaultMFAAdapter
 from cryptography.fernet import Fernet, MultiFernet
 from django.conf import settings
@@ -18,10 +19,9 @@ from django.shortcuts import resolve_url
 from django.utils import timezone
 
 from web.base.addresses import address_of, caller_of
-from yard.models import User
-from yard.services.signing_in import sign_in_note
-
-WAYS = {"password": "password", "mfa": "second factor"}
+from yard.models import Member, User
+from yard.services.people import may_sign_in
+from yard.services.signing_in import sign_in_failure_note, sign_in_note
 
 
 class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # it comes without types
@@ -53,12 +53,31 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # it comes w
         if message_template != "account/messages/logged_in.txt":
             super().add_message(request, level, message_template, *args, **more)
 
+    def pre_login(self, request: HttpRequest, user: User, **more: Any) -> HttpResponse | None:
+        """Whose log-in is shut is told so at the door, whatever they showed there."""
+        member: Member | None = getattr(user, "member", None)
+        now = timezone.now()
+        if user.is_active and (member is None or may_sign_in(member, at=now)):
+            return None
+        clear_login(request)
+        sign_in_failure_note(
+            username=user.username, why="the log-in is shut", from_address=address_of(request), at=now
+        )
+        return self.respond_user_inactive(request, user)
+
     def post_login(self, request: HttpRequest, user: User, **more: Any) -> HttpResponse:
-        used = dict.fromkeys(WAYS.get(record["method"], "") for record in get_authentication_records(request, user))
+        used = dict.fromkeys(_way(record) for record in get_authentication_records(request, user))
         how = " and ".join(way for way in used if way)
         sign_in_note(user=user, how=f"by {how}", from_address=address_of(request), at=timezone.now())
         answer: HttpResponse = super().post_login(request, user, **more)
         return answer
+
+
+def _way(record: dict[str, Any]) -> str:
+    """What was shown at the door, as allauth has noted it."""
+    if record["method"] == "mfa":
+        return "passkey" if record.get("passwordless") else "second factor"
+    return "password" if record["method"] == "password" else ""
 
 
 class SecondFactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]  # it comes without types
@@ -73,6 +92,16 @@ class SecondFactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]  # it comes 
 
     def get_totp_issuer(self) -> str:
         return "Faying"
+
+    def get_public_key_credential_rp_entity(self) -> dict[str, str]:
+        site: dict[str, str] = super().get_public_key_credential_rp_entity()
+        return site | {"name": "Faying"}
+
+    def get_public_key_credential_user_entity(self, user: User) -> dict[str, Any]:
+        """What phone or computer shows where there are passkeys of several people."""
+        told: dict[str, Any] = super().get_public_key_credential_user_entity(user)
+        member: Member | None = getattr(user, "member", None)
+        return told | {"name": user.username, "display_name": user.username if member is None else member.name}
 
     def encrypt(self, text: str) -> str:
         return _box(settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS).encrypt(text.encode()).decode()

@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods
 
 from web.base.members import for_members
 from web.office.signing_in import sign_in
+from web.second_factor.passkey_alone import sign_in_by_passkey
 
 View = Callable[..., HttpResponseBase]
 
@@ -43,6 +44,7 @@ urlpatterns = [
         require_http_methods(["GET", "HEAD", "POST"])(never_cache(base.authenticate)),
         name="mfa_authenticate",
     ),
+    path("sign-in/passkey/", sign_in_by_passkey, name="mfa_login_webauthn"),
     path("log-in/confirm/", _members(reauthenticate, "POST"), name="account_reauthenticate"),
     path("log-in/confirm/code/", _members(base.reauthenticate, "POST"), name="mfa_reauthenticate"),
     path(

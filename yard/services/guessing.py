@@ -70,7 +70,7 @@ NAME: Final = Lockout("name", free=50, first_wait=60, longest_wait=900)
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """One try to sign in: by this name, from this address."""
+    """One try to sign in: by this name, from this address. Without a name, the address alone is counted."""
 
     name: str
     address: str
@@ -95,6 +95,8 @@ class Guess:
 
     def _counted(self) -> tuple[tuple[Lockout, str], ...]:
         name = self.name.strip().lower()
+        if not name:
+            return ((ADDRESS, self.address),)
         return ((NAME_AND_ADDRESS, f"{name} {self.address}"), (ADDRESS, self.address), (NAME, name))
 
 

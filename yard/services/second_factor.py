@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from allauth.mfa.models import Authenticator
+from allauth.mfa.webauthn.internal.auth import WebAuthn
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 
@@ -27,6 +28,12 @@ def second_factor_code_right(user: User, code: str) -> bool:
     return any(row.wrap().validate_code(code) for row in rows)
 
 
+def passkeys_of(user: User) -> list[WebAuthn]:
+    """Passkeys and keys of a log-in, the oldest first, each with its `name` and whether it `is_passwordless`."""
+    rows = Authenticator.objects.filter(user=user, type=Authenticator.Type.WEBAUTHN).order_by("pk")
+    return [row.wrap() for row in rows]
+
+
 @transaction.atomic
 def second_factor_remove(*, member: Member, by: Member, at: datetime) -> bool:
     """Take every second factor away from a member who has lost theirs; the password alone lets them in then.
@@ -40,4 +47,10 @@ def second_factor_remove(*, member: Member, by: Member, at: datetime) -> bool:
     return bool(gone)
 
 
-__all__ = ["HAS_SECOND_FACTOR", "second_factor_code_right", "second_factor_on", "second_factor_remove"]
+__all__ = [
+    "HAS_SECOND_FACTOR",
+    "passkeys_of",
+    "second_factor_code_right",
+    "second_factor_on",
+    "second_factor_remove",
+]

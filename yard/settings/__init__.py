@@ -98,6 +98,7 @@ ACCOUNT_EMAIL_NOTIFICATIONS = False
 ACCOUNT_REAUTHENTICATION_METHODS = ["password", "mfa"]
 MFA_ADAPTER = "web.second_factor.adapters.SecondFactorAdapter"
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_TOLERANCE = 1  # phones whose clock is half a minute off
 MFA_ALLOW_UNVERIFIED_EMAIL = True
 CSRF_FAILURE_VIEW = "web.errors.forged"
