@@ -24,7 +24,7 @@ from api.authentication import SCHEME
 from api.base import Listed, OfMember, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
-from yard.models import DeviceToken, Member
+from yard.models import DeviceToken, Member, User
 from yard.services.device_codes import device_code_use
 from yard.services.guessing import Guess
 from yard.services.people import device_token_issue, device_token_revoke, may_sign_in
@@ -47,13 +47,23 @@ class SignInRefused(APIException):
 
 
 class SecondFactorWanted(SignInRefused):
-    """The password is right, and not enough."""
+    """The password is right, and not enough. `second_factor` says so to programs."""
 
     default_detail = (
-        "This log-in asks for a second factor: send the code of the app, or a spare one, as `code`; "
-        "or let the tablet in by a code of the office."
+        "The password is right, and this log-in asks for a second factor: send the code of the app, or a spare "
+        "one, as `code` beside the password; or let the tablet in by a code of the office."
     )
     default_code = "second_factor_wanted"
+    more = {"second_factor": "wanted"}
+
+
+class SecondFactorWrong(SecondFactorWanted):
+    default_detail = (
+        "The password is right, and the `code` is wrong, used already or too old: send the one that the app shows "
+        "now, or a spare one; or let the tablet in by a code of the office."
+    )
+    default_code = "second_factor_wrong"
+    more = {"second_factor": "wrong"}
 
 
 class CodeRefused(SignInRefused):
@@ -154,7 +164,14 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
     def get_throttles(self) -> list[BaseThrottle]:
         return [SignInThrottle()] if self.action in SIGNING_IN else super().get_throttles()
 
-    @extend_schema(summary="Sign a device in", request=SignInSheet, responses={201: SignedIn}, auth=[])
+    @extend_schema(
+        summary="Sign a device in",
+        description="Where the log-in has a second factor, the right password is answered 401 with "
+        '`"second_factor": "wanted"` until a `code` comes with it, and `"wrong"` where that code opens nothing.',
+        request=SignInSheet,
+        responses={201: SignedIn},
+        auth=[],
+    )
     def create(self, request: Request) -> Response:
         reader = SignInSheet(data=request.data)
         reader.is_valid(raise_exception=True)
@@ -171,16 +188,24 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
                 username=given["username"], why="wrong password, a device", from_address=None, at=self.now
             )
             raise SignInRefused
-        if second_factor_on(user) and not second_factor_code_right(user, given.get("code", "")):
-            sign_in_failure_note(
-                username=given["username"], why="wrong second factor, a device", from_address=None, at=self.now
-            )
-            raise SecondFactorWanted
+        if second_factor_on(user):
+            self._second_factor_check(user, given.get("code", ""), guess)
         guess.was_right()
         member: Member | None = getattr(user, "member", None)
         if member is None or not may_sign_in(member, at=self.now):
             raise PermissionDenied("This log-in belongs to no yard; ask a manager of yours for a membership.")
         return self._signed_in(*device_token_issue(member=member, device_name=given["device_name"], at=self.now))
+
+    def _second_factor_check(self, user: User, code: str, guess: Guess) -> None:
+        """A code that is wrong is a slip. One that is not there yet is none: nobody knew that it was wanted."""
+        if not code:
+            guess.take_back()
+            raise SecondFactorWanted
+        if not second_factor_code_right(user, code):
+            sign_in_failure_note(
+                username=user.get_username(), why="wrong second factor, a device", from_address=None, at=self.now
+            )
+            raise SecondFactorWrong
 
     @extend_schema(
         summary="Sign a shared tablet in by a code of the office",

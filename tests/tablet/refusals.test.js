@@ -9,7 +9,7 @@ import { setWords } from "../../web/static/web/tablet/words.js";
 const folder = new URL("../../web/static/web/tablet/words/", import.meta.url);
 const objection = (field) => ({ field, problem: "is wrong", remedy: "do better" });
 // Beside those about a field: what stands for all others, above the yard's own words, and at the sign-in.
-const BESIDE = ["for_office", "other", "sign_in"];
+const BESIDE = ["for_office", "other", "second_factor", "sign_in"];
 
 for (const code of ["en", "de"]) {
   const words = JSON.parse(readFileSync(new URL(`${code}.json`, folder), "utf8"));

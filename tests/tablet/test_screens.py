@@ -10,6 +10,7 @@ from pytest_django.live_server_helper import LiveServer
 from tests.factories.yard import PASSWORD
 from tests.tablet.boat import Moored, files, moored, picture
 from tests.web.screens import Screen, screen
+from tests.web.test_second_factor import switched_on
 from yard.services.device_codes import device_code_make
 from yard.services.pins import member_pin_set
 
@@ -137,11 +138,17 @@ def in_other_light_and_language(window: Screen, page: Page, boat: Moored, check:
 
 
 def test_the_round_can_be_worked_by_keys_alone(browser: Browser, live_server: LiveServer, boat: Moored) -> None:
+    spare = switched_on(boat.technician)[1]
     with screen(browser, live_server.url, "tablet") as window:
         page = window.open("/tablet/")
         press(page, "link", "Sign in with name and password", "Enter")
         press(page, "textbox", "Name", boat.technician.user.username)
         press(page, "textbox", "Password", PASSWORD)
+        expect(page.get_by_label("Code of your app")).to_be_hidden()
+        page.keyboard.press("Enter")
+        expect(page.get_by_label("Code of your app")).to_be_focused()
+        assert window.violations() == []
+        page.keyboard.type(f"{spare[0][:4]} {spare[0][4:]}")
         page.keyboard.press("Enter")
         press(page, "button", "Fetch this boat: Oda Marie", "Enter")
         press(page, "link", "Go aboard: Oda Marie", "Enter")

@@ -33,11 +33,11 @@ export class Shelf {
   }
 }
 
-const json = (body, { status = 200, type = "application/json", contract = "1" } = {}) =>
-  new Response(JSON.stringify(body), { status, headers: { "content-type": type, ...(contract && { "faying-contract": contract }) } });
+const json = (body, { status = 200, type = "application/json", contract = "1", headers = {} } = {}) =>
+  new Response(JSON.stringify(body), { status, headers: { "content-type": type, ...(contract && { "faying-contract": contract }), ...headers } });
 
-const problem = (status, errors = []) =>
-  json({ type: "x", title: "x", status, detail: `says ${status}`, errors }, { status, type: "application/problem+json" });
+const problem = (status, errors = [], more = {}, headers = {}) =>
+  json({ type: "x", title: "x", status, detail: `says ${status}`, errors, ...more }, { status, type: "application/problem+json", headers });
 
 export const onTheWay = {
   network: () => Promise.reject(new TypeError("failed to fetch")),

@@ -94,15 +94,29 @@ def test_the_tablet_s_door_and_the_back_room_are_no_way_round_it(member: Member)
     member.user.is_staff = member.user.is_superuser = True
     member.user.save()
     with time_machine.travel(NOW, tick=False) as clock:
-        secret, _ = switched_on(member)
+        secret, spare = switched_on(member)
         clock.shift(timedelta(minutes=2))
         client = Client()
         sheet = {"username": member.user.username, "password": PASSWORD, "device_name": "Tablet"}
-        refused = client.post("/api/v1/devices/", sheet, content_type="application/json")
-        assert refused.status_code == 401
-        assert "second factor" in refused.json()["detail"]
-        right = client.post("/api/v1/devices/", {**sheet, "code": code_of(secret)}, content_type="application/json")
-        assert right.status_code == 201
+
+        def asked(**more: str) -> Any:
+            return client.post("/api/v1/devices/", {**sheet, **more}, content_type="application/json")
+
+        for _ in range(2):  # whoever did not know that a code is wanted has made no slip
+            refused = asked()
+            assert (refused.status_code, refused.json()["second_factor"]) == (401, "wanted")
+        assert not Deed.objects.filter(kind=DeedKind.SIGN_IN_FAILED).exists()
+        assert "second_factor" not in asked(password="guess").json()
+        wrong = asked(code="000000")
+        assert (wrong.status_code, wrong.json()["second_factor"]) == (401, "wrong")
+        assert asked(code=code_of(secret)).status_code == 201
+        assert [asked(code=spare[0]).status_code for _ in range(2)] == [201, 401]  # a code opens once
+        clock.shift(timedelta(seconds=61))  # for the rate at which anybody may ask
+        for _ in range(4):
+            asked(code="000000")
+            asked()
+        waits = asked(code=spare[1])
+        assert (waits.status_code, waits["Retry-After"]) == (429, "61")
         door = client.post("/admin/login/", {"username": member.user.username, "password": PASSWORD})
         assert door["Location"].startswith(SIGN_IN)
         assert client.get("/admin/").status_code == 302

@@ -93,6 +93,11 @@ class Guess:
             else:
                 lockout.forgive(who)
 
+    def take_back(self) -> None:
+        """It was none, and nobody is in by it: what was counted before it stays counted."""
+        for lockout, who in self._counted():
+            lockout.forgive(who)
+
     def _counted(self) -> tuple[tuple[Lockout, str], ...]:
         name = self.name.strip().lower()
         if not name:

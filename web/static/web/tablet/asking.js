@@ -7,7 +7,7 @@
  * @typedef {{ kind: "ok", status: number, body: any, tag: string, contract: number, times: Times }} Answered
  * @typedef {{ kind: "unchanged" }} Unchanged
  * @typedef {{ kind: "out_of_reach", why: "network" | "stranger" | "busy", after?: number }} OutOfReach
- * @typedef {{ kind: "signed_out" | "not_allowed", detail: string, withdrawn: boolean }} ShutOut
+ * @typedef {{ kind: "signed_out" | "not_allowed", detail: string, withdrawn: boolean, secondFactor?: string }} ShutOut
  * @typedef {{ kind: "refused", status: number, detail: string, errors: Objection[] }} Refused
  * @typedef {Answered | Unchanged | OutOfReach | ShutOut | Refused} Answer
  * @typedef {{ asked: number, heard: number }} Times by the tablet's clock
@@ -81,7 +81,8 @@ function judged(response, body, fits, times) {
   }
   const detail = String(body.detail ?? body.title ?? "");
   const withdrawn = body.withdrawn === true;
-  if (response.status === 401) return { kind: "signed_out", detail, withdrawn };
+  const secondFactor = typeof body.second_factor === "string" && { secondFactor: body.second_factor };
+  if (response.status === 401) return { kind: "signed_out", detail, withdrawn, ...secondFactor };
   if (response.status === 403) return { kind: "not_allowed", detail, withdrawn };
   return { kind: "refused", status: response.status, detail, errors: Array.isArray(body.errors) ? body.errors : [] };
 }

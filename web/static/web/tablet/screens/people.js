@@ -4,6 +4,7 @@ import { apart } from "../apart.js";
 import { button, h, refill } from "../dom.js";
 import { fetchMe, fetchMembers, fetchToday } from "../fetching.js";
 import { pinFits } from "../pins.js";
+import { shutWords, wantsSecond } from "../letting_in.js";
 import { answerWords } from "../status.js";
 import { readTag } from "../tag_code.js";
 import { slipWords } from "../slips.js";
@@ -15,8 +16,9 @@ const PIN_LENGTHS = [4, 6];
 /** @param {import("../app.js").Call} call @returns {import("../app.js").Screen} */
 export function signIn({ tablet, page, query }) {
   const problem = h("p", { class: "refused", role: "alert", hidden: true });
-  const refuse = (/** @type {string} */ text) => {
+  const refuse = (/** @type {string} */ text, kind = "refused") => {
     problem.textContent = text;
+    problem.className = kind;
     problem.hidden = false;
   };
   const byPassword = query.get("by") === "password";
@@ -25,12 +27,23 @@ export function signIn({ tablet, page, query }) {
   const device = field("device", t("sign_in.device"), { type: "text", maxlength: 80, autocomplete: "off", prop: { value: tablet.device?.device_name ?? "" } });
   const value = (/** @type {string} */ id) => /** @type {HTMLInputElement} */ (document.getElementById(id)).value.trim();
 
+  // Asked for only where the yard says that it wants it; name and password stay as they were typed.
+  const second = field("second", t("sign_in.second"), { type: "text", inputmode: "numeric", autocomplete: "one-time-code", maxlength: 20 });
+  second.hidden = true;
+  const askSecond = () => {
+    second.hidden = false;
+    const input = /** @type {HTMLInputElement} */ (second.querySelector("input"));
+    input.required = true;
+    input.select();
+  };
+
   /** @param {string} address @param {any} json */
   async function send(address, json) {
     const answer = await tablet.ask(address, { method: "POST", json, key: undefined, fits: isSignedIn });
     if (answer.kind !== "ok") {
-      const wrong = answer.kind === "out_of_reach" || answer.kind === "not_allowed" ? answerWords(answer) : t("refused.sign_in");
-      return refuse(wrong);
+      const asking = wantsSecond(answer);
+      refuse(shutWords(answer), asking && second.hidden ? "note" : "refused");
+      return asking && askSecond();
     }
     const yard = await fetchMe(tablet, answer.body);
     await tablet.know("device", { ...answer.body, yard: yard ?? tablet.device?.yard ?? null });
@@ -47,7 +60,10 @@ export function signIn({ tablet, page, query }) {
     event.preventDefault();
     problem.hidden = true;
     const device_name = value("device") || t("sign_in.a_tablet");
-    if (byPassword) return void send(addresses.devices, { username: value("username"), password: value("password"), device_name });
+    if (byPassword) {
+      const code = second.hidden ? {} : { code: value("second").replace(/\s/g, "") };
+      return void send(addresses.devices, { username: value("username"), password: value("password"), ...code, device_name });
+    }
     const code = readTag(value("code"));
     if (!("code" in code)) return refuse(slipWords(code));
     return void send(addresses.byCode, { code: code.code, device_name });
@@ -61,7 +77,8 @@ export function signIn({ tablet, page, query }) {
         problem,
         byPassword
           ? [field("username", t("sign_in.username"), { type: "text", autocomplete: "username", autocapitalize: "none", required: true }),
-            field("password", t("sign_in.password"), { type: "password", autocomplete: "current-password", required: true })]
+            field("password", t("sign_in.password"), { type: "password", autocomplete: "current-password", required: true }),
+            second]
           : field("code", t("sign_in.code"), { type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", required: true, class: "code" }),
         device,
         h("p", { class: "deeds" }, h("button", { class: "main" }, t("sign_in.do")))),
