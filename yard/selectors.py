@@ -10,7 +10,7 @@ from typing import Final
 
 from django.db.models import Q, QuerySet
 
-from yard.models import Boat, Member, Owner, Season, VatRate, Yard
+from yard.models import Boat, Deed, Member, Owner, Season, VatRate, Yard
 from yard.refusals import Refused
 from yard.words import with_words
 from yard.working_days import WorkingCalendar
@@ -35,6 +35,18 @@ def season_of(yard: Yard, on_date: date) -> Season:
             "enter the season with its launch and lay-up days first",
         )
     return season
+
+
+def who_changed(yard: Yard, thing: str, words: str = "") -> str:
+    """Who was the last to do something to a row, by the deeds; empty where nobody can be told.
+
+    Args:
+        thing: as the deeds name it.
+        words: what is told of it, such as the field that was changed.
+    """
+    rows = Deed.objects.of_yard(yard).filter(thing=thing, told__contains=words).order_by("-at", "-pk")
+    name: str | None = rows.values_list("by__name", flat=True).first()
+    return name or ""
 
 
 @dataclass(frozen=True, slots=True)

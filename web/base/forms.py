@@ -16,6 +16,8 @@ class YardForm(forms.Form):
     required_css_class = "required"
     # Whether the page carries along what it showed, so that of two people each changes what they have changed.
     remembers_shown = False
+    # Fields that are one thing: whoever changes one of them has looked at the others too.
+    one_thing: tuple[frozenset[str], ...] = ()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")

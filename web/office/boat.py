@@ -20,6 +20,7 @@ from inspections.selectors.entries import standing
 from inspections.services.inspections import inspection_open
 from web.base.forms import DayField, YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, for_members, row_of
+from web.base.overtaken import holding
 from web.base.pages import page
 from web.office.place_marks import boat_plan, marks_shown, spot_lines
 from web.office.surface_forms import WorkForm
@@ -101,10 +102,10 @@ def propose_strip(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(f"{reverse('web:boat', args=[surface.boat_id])}#surfaces")
 
 
-def boat_of(request: MemberRequest, pk: int) -> Boat:
-    """The boat of the address, if she is of the member's yard."""
+def boat_of(request: MemberRequest, pk: int, *, held: bool = False) -> Boat:
+    """The boat of the address, if she is of the member's yard; held where she is to be changed in one go."""
     rows = Boat.objects.select_related("yard", "decider_owner", "decider_member", "drawing__received_from__user")
-    return row_of(rows, request.member, pk)
+    return row_of(holding(rows, request) if held else rows, request.member, pk)
 
 
 def _season_to_open(boat: Boat) -> Season | None:

@@ -9,11 +9,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from web.base.members import MemberRequest, for_managers
+from web.base.overtaken import in_one_go, overtaken
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat import boat_of
 from web.office.boat_forms import BoatForm, NewBoatForm
 from yard.refusals import Refused
 from yard.services.boats import boat_change
+from yard.services.deeds import thing_of
 from yard.services.fleet import boat_take_in
 
 
@@ -37,11 +39,12 @@ def new(request: MemberRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
+@in_one_go
 def change(request: MemberRequest, pk: int) -> HttpResponse:
     """What is known of a boat, with whose she is and who decides."""
-    boat = boat_of(request, pk)
+    boat = boat_of(request, pk, held=True)
     form = BoatForm(boat, request.POST if request.method == "POST" else None, initial=BoatForm.of(boat))
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not overtaken(form, yard=boat.yard, thing=thing_of(boat)):
         try:
             boat_change(boat=boat, by=request.member, at=timezone.now(), **form.changes)
         except Refused as refusal:

@@ -109,6 +109,7 @@ class BoatForm(HullForm):
     """A boat who is here: her owners are ticked, and one of them or a manager decides."""
 
     remembers_shown = True
+    one_thing = (frozenset({"loa_mm", "beam_mm"}), frozenset({"owners", "decider"}))
 
     owners = forms.ModelMultipleChoiceField(label="Owners", queryset=Owner.objects.none(), required=False)
     decider = forms.ChoiceField(label="Who says yes or no")
@@ -158,6 +159,7 @@ class PartForm(YardForm):
     """A part that is on the boat."""
 
     remembers_shown = True
+    one_thing = (frozenset({"name", "position"}),)
 
     name = forms.CharField(label="Name", max_length=120, required=False)
     position = forms.CharField(label="Where", max_length=120, required=False, help_text="Such as: port side.")

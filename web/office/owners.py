@@ -15,11 +15,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 from web.base import downloads
 from web.base.asking import text_asked
 from web.base.members import MemberRequest, for_managers, row_of
+from web.base.overtaken import holding, in_one_go, overtaken
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat_forms import OwnerForm
 from yard.models import Owner, Yard
 from yard.refusals import Refused
 from yard.services.changes import owner_change
+from yard.services.deeds import thing_of
 from yard.words import with_words
 
 LINES_A_PAGE: Final = 100
@@ -60,12 +62,13 @@ def spreadsheet(request: MemberRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
+@in_one_go
 def owner(request: MemberRequest, pk: int) -> HttpResponse:
     """What is known of one owner."""
     held = _owner_of(request, pk)
     shown = {name: getattr(held, name) for name in OwnerForm.base_fields}
     form = OwnerForm(request.POST if request.method == "POST" else None, initial=shown)
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not overtaken(form, yard=held.yard, thing=thing_of(held)):
         try:
             owner_change(owner=held, changes=form.changed, by=request.member, at=timezone.now())
         except Refused as refusal:
@@ -80,7 +83,7 @@ def owner(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _owner_of(request: MemberRequest, pk: int) -> Owner:
-    return row_of(Owner.objects.all(), request.member, pk)
+    return row_of(holding(Owner.objects.select_related("yard"), request), request.member, pk)
 
 
 def _asked_for(yard: Yard, given: QueryDict) -> QuerySet[Owner]:

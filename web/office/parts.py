@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from inspections.services.asking import ask_to_rejudge
 from web.base.forms import sentence
 from web.base.members import MemberRequest, for_managers, row_of
+from web.base.overtaken import holding, in_one_go, overtaken
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat import boat_of
 from web.office.boat_forms import PartForm
@@ -22,6 +23,7 @@ from yard.models import Boat, Component, ComponentClass
 from yard.refusals import Refused
 from yard.services.boats import component_remove
 from yard.services.changes import component_change
+from yard.services.deeds import thing_of
 from yard.services.fleet import NewPart, parts_add
 from yard.stock_parts import stock_list
 
@@ -74,12 +76,13 @@ def add(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
+@in_one_go
 def part(request: MemberRequest, pk: int) -> HttpResponse:
     """What is known of one part."""
     held = _part_of(request, pk)
     shown = {name: getattr(held, name) for name in PartForm.base_fields}
     form = PartForm(request.POST if request.method == "POST" else None, initial=shown)
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not overtaken(form, yard=held.yard, thing=thing_of(held)):
         try:
             now = timezone.now()
             component_change(component=held, changes=form.changed, by=request.member, at=now)
@@ -98,6 +101,7 @@ def part(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+@in_one_go
 def remove(request: MemberRequest, pk: int) -> HttpResponse:
     """She has it no longer; what was recorded of it stays."""
     held = component_remove(component=_part_of(request, pk), by=request.member, at=timezone.now())
@@ -106,7 +110,8 @@ def remove(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _part_of(request: MemberRequest, pk: int) -> Component:
-    return row_of(Component.objects.select_related("boat", "component_class", "yard"), request.member, pk)
+    rows = Component.objects.select_related("boat", "component_class", "yard")
+    return row_of(holding(rows, request), request.member, pk)
 
 
 def _ticked(classes: Sequence[ComponentClass], given: QueryDict) -> Iterator[NewPart]:

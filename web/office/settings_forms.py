@@ -12,6 +12,7 @@ import holidays
 from django import forms
 
 from web.base.forms import DayField, YardForm
+from web.base.overtaken import KeyedForm
 from web.office.job_forms import DecimalField
 from yard.models import ClimateNormal, Yard
 from yard.models.vat import VatCategory
@@ -26,6 +27,7 @@ class YardSettings(YardForm):
     """What the yard is called, where it is, and what stands in its letters."""
 
     remembers_shown = True
+    one_thing = (frozenset({"latitude", "longitude"}),)
 
     name = forms.CharField(label="Name of the yard", max_length=120, required=False)
     locale = forms.CharField(
@@ -53,10 +55,18 @@ class YardSettings(YardForm):
         return {name: getattr(yard, name) for name in cls.base_fields}
 
 
+class DaysField(forms.CharField):
+    """Days, one in a line: however the lines end, and in which order, they are the same days."""
+
+    def has_changed(self, initial: object, data: object) -> bool:
+        return set(str(initial or "").split()) != set(str(data or "").split())
+
+
 class WorkingDays(YardForm):
     """On which days the yard works."""
 
     remembers_shown = True
+    one_thing = (frozenset({"holiday_country", "holiday_subdivision"}),)
 
     working_weekdays = forms.TypedMultipleChoiceField(
         label="Days of the week",
@@ -71,7 +81,7 @@ class WorkingDays(YardForm):
         required=False,
         help_text="Its ISO 3166-2 letters, like BY; empty for the whole.",
     )
-    own_holidays = forms.CharField(
+    own_holidays = DaysField(
         label="Closed besides",
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
@@ -100,12 +110,12 @@ class WorkingDays(YardForm):
         }
 
 
-class RateForm(YardForm):
+class RateForm(KeyedForm):
     trade = forms.CharField(label="Trade", max_length=40, help_text="Such as: shipwright, rigger.")
     amount = DecimalField(label="An hour costs, net")
 
 
-class VatForm(YardForm):
+class VatForm(KeyedForm):
     code = forms.CharField(
         label="Code", max_length=40, help_text="Such as: standard. The same code changes the class."
     )
@@ -116,13 +126,13 @@ class VatForm(YardForm):
     for_work = forms.BooleanField(label="The yard's work is in this class", required=False)
 
 
-class SeasonForm(YardForm):
+class SeasonForm(KeyedForm):
     year = forms.IntegerField(label="Year")
     launch_on = DayField(label="Boats go in from")
     layup_on = DayField(label="Boats come out on")
 
 
-class ClimateForm(YardForm):
+class ClimateForm(KeyedForm):
     """Twelve months by hand, or a table pasted out of a spreadsheet."""
 
     pasted = forms.CharField(

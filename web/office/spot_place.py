@@ -15,12 +15,14 @@ from django.views.decorators.http import require_http_methods
 
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_members, row_of
+from web.base.overtaken import holding, in_one_go, overtaken
 from web.base.pages import UNPROCESSABLE, page
 from web.office.job_forms import DecimalField
 from web.office.place_marks import plan_to_press
 from yard.models import PlanLevel, Spot
 from yard.refusals import Refused
 from yard.services.changes import spot_change
+from yard.services.deeds import thing_of
 
 TENTHS: Final = Decimal(10)
 _BEYOND: Final = "is not on the plan; give 0 to 100."
@@ -40,6 +42,10 @@ def _share(label: str, help_text: str) -> DecimalField:
 class PlaceForm(YardForm):
     """Shares of the plan in per cent, which are kept in thousandths."""
 
+    remembers_shown = True
+    # Half of the one's place and half of the other's is no place.
+    one_thing = (frozenset({"level", "plan_x", "plan_y"}),)
+
     name = forms.CharField(label="Name of the spot", max_length=120, required=False)
     level = forms.ChoiceField(label="On which plan", choices=PlanLevel.choices)
     plan_x = _share("How far aft, %", "0 at the stem, 100 at the stern. Empty: not placed.")
@@ -47,12 +53,10 @@ class PlaceForm(YardForm):
 
     @property
     def changes(self) -> dict[str, Any]:
-        read = self.cleaned_data
-        return {
-            "name": read["name"],
-            "level": read["level"],
-            **{name: None if read[name] is None else round(read[name] * TENTHS) for name in ("plan_x", "plan_y")},
-        }
+        changed = self.changed
+        for name in {"plan_x", "plan_y"} & set(changed):
+            changed[name] = None if changed[name] is None else round(changed[name] * TENTHS)
+        return changed
 
     @staticmethod
     def of(spot: Spot) -> dict[str, Any]:
@@ -66,12 +70,13 @@ class PlaceForm(YardForm):
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_members
+@in_one_go
 def place(request: MemberRequest, pk: UUID) -> HttpResponse:
     """Press where it is, or type it; what was recorded there stays as it is."""
     rows = Spot.objects.select_related("component__boat", "component__boat__drawing", "yard")
-    held = row_of(rows, request.member, pk)
+    held = row_of(holding(rows, request), request.member, pk)
     form = PlaceForm(request.POST if request.method == "POST" else None, initial=PlaceForm.of(held))
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not overtaken(form, yard=held.yard, thing=thing_of(held)):
         try:
             spot_change(spot=held, changes=form.changes, by=request.member, at=timezone.now())
         except Refused as refusal:

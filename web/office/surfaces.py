@@ -9,12 +9,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from web.base.members import MemberRequest, for_managers, row_of
+from web.base.overtaken import holding, in_one_go, overtaken
 from web.base.pages import UNPROCESSABLE, page
 from web.office.boat import boat_of
 from web.office.surface_forms import SurfaceForm
 from workshop.services.surfaces import surface_change, surface_create
 from yard.models import Boat, Surface
 from yard.refusals import Refused
+from yard.services.deeds import thing_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -35,15 +37,18 @@ def add(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
+@in_one_go
 def change(request: MemberRequest, pk: int) -> HttpResponse:
     """Change what is known of a surface; its history stays."""
     held = _surface(request, pk)
     form = SurfaceForm(held.boat, request.POST if request.method == "POST" else None, initial=SurfaceForm.of(held))
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not overtaken(form, yard=held.yard, thing=thing_of(held)):
         changes = form.changed
         components = changes.pop("components", None)
         try:
-            surface = surface_change(surface=held, changes=changes, components=components, at=timezone.now())
+            surface = surface_change(
+                surface=held, changes=changes, components=components, by=request.member, at=timezone.now()
+            )
         except Refused as refusal:
             form.refuse(refusal)
         else:
@@ -53,7 +58,7 @@ def change(request: MemberRequest, pk: int) -> HttpResponse:
 
 def _surface(request: MemberRequest, pk: int) -> Surface:
     rows = Surface.objects.select_related("boat__yard", "yard").prefetch_related("components")
-    return row_of(rows, request.member, pk)
+    return row_of(holding(rows, request), request.member, pk)
 
 
 def _form(request: MemberRequest, boat: Boat, form: SurfaceForm, surface: Surface | None = None) -> HttpResponse:

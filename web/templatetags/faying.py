@@ -182,6 +182,12 @@ def field(bound: BoundField) -> dict[str, Any]:
 
 
 @register.simple_tag
+def shown(bound: BoundField) -> SafeString:
+    """What a field showed first, carried along unseen: for one that is drawn box by box."""
+    return bound.as_hidden(only_initial=True)
+
+
+@register.simple_tag
 def bar(part: int, whole: int) -> SafeString:
     """How much of it is done, drawn; the figures stand beside it."""
     length = 0 if whole == 0 else round(100 * part / whole, 1)
