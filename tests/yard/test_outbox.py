@@ -517,6 +517,29 @@ def test_a_night_that_failed_does_not_end_the_nights(
     assert outbox.nightly_rows_write(now=night) == 1
 
 
+@in_one_transaction
+def test_a_night_forgets_what_was_done_long_ago_and_nothing_else(
+    yard: Yard, bench: Bench, spring: datetime
+) -> None:
+    from yard.outbox.pruning import FORGET_DONE, KEPT
+
+    def row(key: str, of: Yard, **ended: datetime) -> None:
+        OutboxRow.objects.create(
+            yard=of, task="tests.bench", key=key, created_at=spring, not_before=spring + 4 * KEPT, **ended
+        )
+
+    other = YardFactory.create()
+    row("old", yard, done_at=spring)
+    row("theirs", other, done_at=spring)
+    row("new", yard, done_at=spring + timedelta(days=1))
+    row("gave up", yard, failed_at=spring)
+    row("waits", yard)
+    at = spring + KEPT + timedelta(hours=1)
+    enqueue(task=FORGET_DONE, arguments={"yard_id": yard.pk}, key="night", yard=yard, at=at)
+    assert drain(now=at) == 1
+    assert set(OutboxRow.objects.values_list("key", flat=True)) == {"theirs", "new", "gave up", "waits", "night"}
+
+
 # --- the registry --------------------------------------------------------------------------------------
 
 

@@ -31,6 +31,7 @@ IN_WORDS: Final = {
     "workshop.plan_digests": "Ask for Monday's mails of what is due",
     "workshop.send_digests": "Write the weekly mails of what is due",
     "yard.send_mail": "Send a mail",
+    "yard.forget_done_work": "Forget work that was done two months ago",
 }
 
 
