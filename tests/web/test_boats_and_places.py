@@ -156,7 +156,7 @@ def test_the_due_back_book_says_where_what_for_and_how_soon() -> None:
     late = made.finding(made.component("Toerail"), "REBED_SEALANT", due_on=date(2027, 4, 1))
     made.finding(made.component("Mast step"), "SEAM", due_on=date(2027, 4, 30))
     page = Visitor(made.technician).page("/due-back/")
-    assert "2 places, 1 of them overdue." in page
+    assert "2 to see to, 1 of them overdue." in page
     overdue, april = page.split("April 2027</th>")
     assert "<strong>5 days overdue</strong>" in overdue
     assert f'href="/findings/{late.pk}/"' in overdue
@@ -172,10 +172,10 @@ def test_the_book_is_narrowed_by_boat_and_kind() -> None:
     spot = SpotFactory.create(component=ComponentFactory.create(boat=other))
     DueBackFactory.create(finding__spot=spot, kind="look_again")
     visitor = Visitor(made.manager)
-    assert "1 place." in visitor.page("/due-back/", boat=str(other.pk))
-    assert "1 place." in visitor.page("/due-back/", kind="put_right")
+    assert "1 to see to." in visitor.page("/due-back/", boat=str(other.pk))
+    assert "1 to see to." in visitor.page("/due-back/", kind="put_right")
     assert "Nothing fits that" in visitor.page("/due-back/", boat=str(other.pk), kind="put_right")
-    assert "2 places" in visitor.page("/due-back/", boat="nonsense", kind="nonsense")
+    assert "2 to see to" in visitor.page("/due-back/", boat="nonsense", kind="nonsense")
 
 
 def test_a_long_book_is_told_in_pages() -> None:

@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from inspections.models import DueBack
 from tests.factories import BoatFactory, ComponentFactory, SpotFactory
-from tests.factories.inspections import DueBackFactory
+from tests.factories.inspections import CheckFactory, DueBackFactory, EntryFactory
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
 from tests.workshop.spring import Spring, a_spring
@@ -38,16 +38,38 @@ def spring() -> Spring:
     return made
 
 
+def test_what_one_hidden_part_left_open_is_told_once_with_every_question(spring: Spring) -> None:
+    keel = ComponentFactory.create(boat=spring.boat, name="Keel bolts")
+    for prompt in ("How do the nuts look?", "Do they turn?"):
+        check = CheckFactory.create(inspection=spring.inspection, component=keel, prompt=prompt)
+        entry = EntryFactory.create(inspection=spring.inspection, component=keel, answer="not_seen", answers=check)
+        DueBack.objects.create(
+            yard=spring.yard, boat=spring.boat, component=keel, entry=entry, due_on=date(2027, 6, 2),
+            kind="open_up", reason="Nobody saw it.", set_at=NOW,
+        )  # fmt: skip
+    visitor = Visitor(spring.technician)
+    page = visitor.page("/due-back/")
+    assert "5 to see to" in page
+    assert page.count("Nobody saw it.") == 1
+    assert "<small>How do the nuts look?</small> <small>Do they turn?</small>" in page
+    assert "Keel bolts, port side (2 questions). Nobody saw it." in visitor.page(f"/boats/{spring.boat.pk}/")
+    rows = list(csv.DictReader(StringIO(visitor.get("/due-back/book.csv").content.decode())))
+    assert [row["question"] for row in rows if row["reason"] == "Nobody saw it."] == [
+        "How do the nuts look?",
+        "Do they turn?",
+    ]
+
+
 def test_it_is_narrowed_by_day_month_and_words_and_sorted_by_boat(spring: Spring) -> None:
     visitor = Visitor(spring.technician)
-    assert "1 place, 1 of them overdue." in visitor.page("/due-back/", overdue="yes")
-    assert "2 places" in visitor.page("/due-back/", until="2027-04-30")
-    assert "1 place." in visitor.page("/due-back/", month="2027-06")
+    assert "1 to see to, 1 of them overdue." in visitor.page("/due-back/", overdue="yes")
+    assert "2 to see to" in visitor.page("/due-back/", until="2027-04-30")
+    assert "1 to see to." in visitor.page("/due-back/", month="2027-06")
     assert "Nothing is due" not in visitor.page("/due-back/", month="2027-07")
     for words, places in (
-        ("crack rudder", "1 place."),
-        ("mast", "1 place."),
-        ("sea pink", "2 places"),
+        ("crack rudder", "1 to see to."),
+        ("mast", "1 to see to."),
+        ("sea pink", "2 to see to"),
         ("100%", "No"),
     ):
         assert places in visitor.page("/due-back/", text=words), words
@@ -56,7 +78,7 @@ def test_it_is_narrowed_by_day_month_and_words_and_sorted_by_boat(spring: Spring
     assert heads == sorted(heads)
     for name, value in (("until", "tomorrow"), ("until", "2027-02-30"), ("month", "2027-13"), ("month", "%00")):
         assert visitor.get("/due-back/", **{name: value}).status_code == 422, value
-    assert "3 places" in visitor.page("/due-back/", text="\0")
+    assert "3 to see to" in visitor.page("/due-back/", text="\0")
 
 
 def test_the_spreadsheet_has_what_the_page_shows_and_no_formula(spring: Spring) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from datetime import date
 
@@ -29,7 +30,7 @@ from workshop.models import Decision, Hold, Job, Quote
 from workshop.models.quotes import Verdict
 from workshop.selectors.surfaces import SurfaceStanding, boat_surfaces
 from workshop.services.ceiling import Agreed, agreed_on
-from workshop.services.due_words import book_line
+from workshop.services.due_words import book_lines, told_together
 from workshop.services.quote_words import place_of
 from workshop.services.strips import strip_propose
 from yard.models import Boat, Component, Season, Surface
@@ -135,10 +136,8 @@ def shown(
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
     book = due_back_book(yard).filter(boat=boat)
-    due = [
-        book_line(line, today)
-        for line in book.select_related("finding__entry__answers", "entry__answers", "surface")
-    ]
+    reads = book.select_related("finding__entry__answers", "entry__answers", "surface")
+    due = told_together(book_lines(reads, today))
     season = _season_to_open(boat)
     inspections = list(
         Inspection.objects.of_yard(yard)
@@ -224,16 +223,17 @@ def _declined_unsafe(boat: Boat) -> list[Decision]:
     )
 
 
-def _not_seen(inspections: Sequence[Inspection]) -> list[tuple[str, Entry]]:
-    """What the last look could not reach."""
+def _not_seen(inspections: Sequence[Inspection]) -> list[tuple[str, str, int]]:
+    """What the last look could not reach: the place, why, and how many questions that left open."""
     if not inspections:
         return []
     last = inspections[0]
     entries = standing(Entry.objects.of_yard(last.yard_id).filter(inspection=last, answer=Answer.NOT_SEEN.value))
-    return [
-        (place_of(entry.component, entry.elsewhere, entry.spot), entry)
+    places = Counter(
+        (place_of(entry.component, entry.elsewhere, entry.spot), entry.not_seen_reason)
         for entry in entries.select_related("component", "spot")
-    ]
+    )
+    return [(place, reason, questions) for (place, reason), questions in places.items()]
 
 
 __all__ = ["DrawingForm", "boat", "boat_of", "open_inspection", "propose_strip", "shown"]

@@ -21,7 +21,7 @@ from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from web.office.due_back_asked import ORDERS, Asked, asked_of, month_end
 from workshop.report.due_sheet import book_csv, month_render, month_sheet
-from workshop.services.due_words import LINE_READS, BookLine, book_line, book_lines
+from workshop.services.due_words import LINE_READS, BookLine, book_lines, told_together
 from yard.models import Boat, Yard
 from yard.selectors import today_at
 
@@ -53,7 +53,7 @@ def due_back(request: MemberRequest) -> HttpResponse:
         "due_back.html",
         {
             "here": "due-back",
-            "parts": book_parts((book_line(line, today) for line in sheet), asked.order),
+            "parts": book_parts(told_together(book_lines(sheet, today)), asked.order),
             "sheet": sheet,
             "overdue": lines.filter(due_on__lt=today).count(),
             "boats": boats,

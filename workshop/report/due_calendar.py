@@ -67,7 +67,7 @@ def _event(line: DueBack) -> Event:
     event.add("dtstart", line.due_on)
     event.add("dtend", line.due_on + timedelta(days=1))  # the day after its last one (RFC 5545, 3.6.1)
     event.add("summary", f"{told.boat}: {told.kind}, {told.place}")
-    event.add("description", "\n".join(part for part in (told.question, line.reason) if part))
+    event.add("description", "\n".join(part for part in (*told.questions, line.reason) if part))
     event.add("categories", [told.kind])
     event.add("url", line_url(line))
     event.add("transp", "TRANSPARENT")  # a day by which something is due keeps nobody busy

@@ -13,7 +13,7 @@ from workshop.report.making import english
 from workshop.report.rendering import Rendered, paper_of
 from workshop.report.sheet_rendering import sheet_render
 from workshop.report.words import tag_text
-from workshop.services.due_words import BookLine
+from workshop.services.due_words import BookLine, told_together
 from yard.locale_format import date_text
 from yard.models import Yard
 from yard.safe_cells import csv_text
@@ -66,8 +66,8 @@ def month_sheet(
         month=format_date(first, "LLLL y", locale=locale),
         dated=date_text(on_date, locale, "medium"),
         narrowed=narrowed,
-        overdue=tuple(_line(line, locale, "medium") for line in overdue),
-        lines=tuple(_line(line, locale, "EEE d MMM") for line in lines),
+        overdue=tuple(_line(line, locale, "medium") for line in told_together(overdue)),
+        lines=tuple(_line(line, locale, "EEE d MMM") for line in told_together(lines)),
     )
 
 
@@ -90,7 +90,7 @@ def _cells(line: BookLine) -> tuple[str, ...]:
         line.place,
         tag_text(due.spot.tag) if due.spot is not None else "",
         line.kind,
-        line.question,
+        "".join(line.questions),
         due.reason,
         due.set_at.astimezone(due.yard.zone).date().isoformat(),
     )

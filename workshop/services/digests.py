@@ -17,7 +17,7 @@ from django.urls import reverse
 
 from inspections.selectors.due_backs import due_back_book, due_back_narrowed
 from workshop.models import DigestChoice
-from workshop.services.due_words import LINE_READS, BookLine, book_lines, book_url
+from workshop.services.due_words import LINE_READS, BookLine, book_lines, book_url, told_together
 from yard.languages import figures_locale
 from yard.locale_format import date_text
 from yard.models import Mail, Member, Yard
@@ -155,7 +155,7 @@ def _section(title: str, count: int, lines: list[BookLine], yard: Yard) -> dict[
                 "place": line.place,
                 "kind": line.kind,
             }
-            for line in lines
+            for line in told_together(lines)
         ],
     }
 

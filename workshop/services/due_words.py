@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -25,7 +25,7 @@ class BookLine:
 
     due: DueBack
     place: str
-    question: str
+    questions: tuple[str, ...]
     told: str
     overdue: bool
 
@@ -43,14 +43,26 @@ def book_line(line: DueBack, today: date) -> BookLine:
     """A line with its place in words and how its day stands to today."""
     entry = line.finding.entry if line.finding is not None else line.entry
     check = entry.answers if entry is not None else None
-    question = check.prompt if check is not None else ""
+    questions = (check.prompt,) if check is not None else ()
     elsewhere = entry.elsewhere if entry is not None else ""
     place = line.surface.name if line.surface is not None else place_of(line.component, elsewhere, line.spot)
-    return BookLine(line, place, question, days_overdue(line.due_on, today), line.due_on < today)
+    return BookLine(line, place, questions, days_overdue(line.due_on, today), line.due_on < today)
 
 
 def book_lines(lines: Iterable[DueBack], today: date) -> list[BookLine]:
     return [book_line(line, today) for line in lines]
+
+
+def told_together(lines: Iterable[BookLine]) -> list[BookLine]:
+    """Lines for a reader: the questions that one hidden part left open are told once, as one way to it."""
+    together: dict[object, BookLine] = {}
+    for line in lines:
+        due = line.due
+        one_of_its_own = due.finding_id is not None or due.spot_id is not None or due.surface_id is not None
+        key: object = due.pk if one_of_its_own else (due.component_id, line.place, due.due_on, due.kind, due.reason)
+        first = together.get(key)
+        together[key] = line if first is None else replace(first, questions=first.questions + line.questions)
+    return list(together.values())
 
 
 def line_url(line: DueBack) -> str:
@@ -64,4 +76,4 @@ def book_url() -> str:
     return f"{settings.PUBLIC_URL}{reverse(BOOK_ROUTE)}"
 
 
-__all__ = ["LINE_READS", "BookLine", "book_line", "book_lines", "book_url", "line_url"]
+__all__ = ["LINE_READS", "BookLine", "book_line", "book_lines", "book_url", "line_url", "told_together"]
