@@ -71,7 +71,7 @@ def test_an_edition_is_never_changed(ours: Scene) -> None:
     ("overrides", "more", "field"),
     [
         ({"weather": {}}, {}, "rules.weather"),
-        ({"severity": {"by_role": {"rig": 0}}}, {}, "severity.by_role"),
+        ({"severity": {"by_role": {"rig": 0}}}, {}, "severity.by_role.rig"),
         (GRAVER, {"why": " "}, "why"),
         ({"signs": {"conclusive": {"X" * 21_000: ["decay"]}}}, {}, "overrides"),
     ],

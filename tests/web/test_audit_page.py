@@ -93,8 +93,8 @@ def test_whoever_changed_something_is_found_whichever_door_they_took(letter: Let
         "rate of caulker, in EUR: an hour costs 64",
         f"{boat.name}: material {boat.material or 'nothing'} to teak",
         f"{boat.name}: material teak to iroko",
-        "Moisture: wet, % 20 to 18; Ours are wetter.",
-        "Moisture: wet, % 18 to 19; Not so wet.",
+        "Moisture, wet: 20 to 18 %; Ours are wetter.",
+        "Moisture, wet: 18 to 19 %; Not so wet.",
     ):
         assert f">{told}</a>" in page
     assert f'href="/boats/{boat.pk}/">{boat.name}: material teak to iroko' in page

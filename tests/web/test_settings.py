@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from inspections.judgement.rules.reading import plain
 from inspections.models import RuleEdition
 from inspections.timber.climate import MonthClimate
 from tests.conftest import SPRING
@@ -15,7 +16,6 @@ from tests.factories import MemberFactory
 from tests.inspections.scenes import scene
 from tests.web.visitor import Visitor
 from web.office.climate_chart import climate_told
-from web.office.rules import plain
 from web.office.settings_forms import pasted_normals
 from yard.models import ClimateNormal, Deed, DeedKind, HourlyRate, Member, OutboxRow, Season, VatClass
 from yard.refusals import Refused
@@ -153,9 +153,35 @@ def test_what_is_no_figure_is_said_by_its_name(office: Visitor) -> None:
     page = office.refused(
         "/settings/rules/", **{"figure-moisture.wet_pct": "wet", "figure-drying.target_pct": "nan"}
     )
-    assert "Moisture, wet pct: is no figure: wet" in page
-    assert "Drying, target pct: is no figure: nan" in page
+    assert "Moisture, wet, %: is no figure: wet" in page
+    assert "Drying, target, %: is no figure: nan" in page
     assert 'value="wet"' in page
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "said"),
+    [
+        ("moisture.wet_pct", "130", "Moisture, wet, %: 130 can&#x27;t be; give a figure from 0 to 120."),
+        ("due_back.least_days", "2,5", "Due back, least, days: 2.5 is no whole number; give one like 3."),
+        ("severity.by_role.rig", "7", "Severity, by role, rig: 7 is no severity; give 1 (catastrophic)"),
+        ("learning.interval", "1", "Learning, interval: 1 is certain; give more than 0 and less than 1."),
+        (
+            "progression.multipliers.moves.yes",
+            "9000000",
+            "moves, yes: 9000000 can&#x27;t be; give a figure from 0.000001",
+        ),
+        ("progression.bands.B", "0.5", "Progression, bands: they do not fall from A to E; let each be smaller"),
+    ],
+)
+def test_a_figure_that_can_t_be_is_refused_in_the_words_of_the_page(
+    office: Visitor, name: str, typed: str, said: str
+) -> None:
+    page = office.refused("/settings/rules/", **{f"figure-{name}": typed}, do="effect")
+    assert said in page
+    assert f"{name.partition('.')[0]}." not in page.partition("<h2>Figures")[0]
+    assert f'value="{typed}"' in page
+    # where a figure by itself was refused, it is said beside it
+    assert (f'id="refused-{name}"' in page) is ("bands" not in name)
 
 
 def test_figures_are_shown_as_they_are_typed() -> None:

@@ -17,11 +17,14 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from inspections.judgement.rules.figure_words import figure_words, table_words, whole_words
 from inspections.judgement.rules.own_figures import own_figures, source_of, stock_figures, with_figures
+from inspections.judgement.rules.reading import plain
 from inspections.models import Inspection, RuleEdition
 from inspections.selectors.rules import standing_edition
 from inspections.services.rule_editions import rules_adopt
 from inspections.services.rule_effect import RuleEffect, effect_of_rules
+from web.base.forms import sentence
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import UNPROCESSABLE, page
 from yard.models import Yard
@@ -41,15 +44,16 @@ class Figure:
     value: str
     is_own: bool
     source: str
+    refused: str
 
     @property
     def table(self) -> str:
-        return self.name.partition(".")[0]
+        return table_words(self.name)
 
     @property
     def told(self) -> str:
         """Its name in words, without the table."""
-        return self.name.partition(".")[2].replace(".", ", ").replace("_", " ")
+        return figure_words(self.name)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -85,7 +89,7 @@ def rules(request: MemberRequest) -> HttpResponse:
         {
             "here": "settings",
             "part": "rules",
-            "tables": _tables(own, request.POST if request.method == "POST" else None),
+            "tables": _tables(own, request.POST if request.method == "POST" else None, refused),
             "effect": effect,
             "moved": () if effect is None else effect.moved[:MOVED_SHOWN],
             "more": 0 if effect is None else max(0, len(effect.moved) - MOVED_SHOWN),
@@ -95,7 +99,7 @@ def rules(request: MemberRequest) -> HttpResponse:
             "editions": RuleEdition.objects.of_yard(yard).select_related("adopted_by")[:EDITIONS_SHOWN],
             "other_words": with_figures(own, {}),
         },
-        refused=refused,
+        refused=None if refused is None else _in_words(refused),
         status=200 if refused is None else UNPROCESSABLE,
     )
 
@@ -121,32 +125,34 @@ def _typed(given: QueryDict, own: Mapping[str, Any]) -> dict[str, float]:
                 raise ValueError
         except ValueError:
             wrong.append(
-                Refused(
-                    name.replace(".", ", "),
-                    f"is no figure: {text[:20]}",
-                    "give one like 0.25, or nothing for the stock figure",
-                )
+                Refused(name, f"is no figure: {text[:20]}", "give one like 0.25, or nothing for the stock figure")
             )
     if wrong:
         raise RefusedMany(wrong)
     return typed
 
 
-def _tables(own: Mapping[str, Any], given: QueryDict | None) -> list[tuple[str, list[Figure], bool]]:
+def _in_words(refused: Refused) -> Refused:
+    """The same refusals, of what the page calls the figures and tables."""
+    return RefusedMany(Refused(whole_words(one.field), one.problem, one.remedy) for one in refused.refusals)
+
+
+def _tables(
+    own: Mapping[str, Any], given: QueryDict | None, refused: Refused | None
+) -> list[tuple[str, list[Figure], bool, bool]]:
+    """Each table with its figures, whether one of them is the yard's own, and whether one was refused."""
     stock, held = stock_figures(), own_figures(own)
+    said = {} if refused is None else {one.field.removeprefix("rules."): one for one in refused.refusals}
+    shut = {table_words(name) for name in said}
     lines = []
     for name in (*stock, *(name for name in held if name not in stock)):
         value = plain(held[name]) if name in held else ""
         if given is not None:
             value = given.get(f"figure-{name}", "")
-        lines.append(Figure(name, stock.get(name), value, bool(value.strip()), source_of(name)))
+        why = sentence(said[name]) if name in said else ""
+        lines.append(Figure(name, stock.get(name), value, bool(value.strip()), source_of(name), why))
     tables = [(table, list(those)) for table, those in groupby(lines, key=lambda line: line.table)]
-    return [(table, those, any(line.is_own for line in those)) for table, those in tables]
-
-
-def plain(value: float) -> str:
-    """A figure as it is typed: without an exponent and without a nought after the point."""
-    return f"{value:.10f}".rstrip("0").rstrip(".")
+    return [(table, those, any(line.is_own for line in those), table in shut) for table, those in tables]
 
 
 def _year_shown(yard: Yard) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from inspections.judgement.rules.figure_words import whole_words
+from inspections.judgement.rules.figure_words import moved_words
 from inspections.judgement.rules.own_figures import figures_moved
 from inspections.judgement.vocabulary import Answer, Priority
 from inspections.models import Entry, Overruling, TemplateVersion
@@ -58,7 +58,7 @@ def published_told(row: TemplateVersion) -> Told:
 
 def rules_told(row: Any) -> Told:
     moved = figures_moved(row.before or {}, row.overrides)
-    told = [f"{whole_words(name)} {_figure(was)} to {_figure(now)}" for name, was, now in moved[:FIGURES_TOLD]]
+    told = [moved_words(name, _figure(was), _figure(now)) for name, was, now in moved[:FIGURES_TOLD]]
     if len(moved) > FIGURES_TOLD:
         told.append(f"and {len(moved) - FIGURES_TOLD} more")
     return row.adopted_by.name, "; ".join([*told, row.why]), "rules", None

@@ -26,16 +26,23 @@ def table_words(name: str) -> str:
 
 
 def figure_words(name: str) -> str:
-    """A figure within its table: `water on wood, standing`; its unit comes last: `wet, %`."""
+    """A figure within its table, its unit last: `water on wood, standing`, `wet, %`."""
     *tables, last = _path(name)[1:] or _path(name)
-    stem, unit = _unit(last)
-    return ", ".join([*map(_plain, tables), *([stem] if stem else []), *([unit] if unit else [])])
+    parts = [*map(_plain, tables), *_stem_and_unit(last)]
+    return ", ".join(part for part in parts if part)
 
 
 def whole_words(name: str) -> str:
-    """A figure, or a table of them, wherever it is spoken of: `Moisture: wet, %`."""
+    """A figure, or a table of them, wherever it is spoken of: `Moisture, wet, %`."""
     path = _path(name)
-    return table_words(name) if len(path) == 1 else f"{table_words(name)}: {figure_words(name)}"
+    return table_words(name) if len(path) == 1 else f"{table_words(name)}, {figure_words(name)}"
+
+
+def moved_words(name: str, was: str, now: str) -> str:
+    """From what to what a figure was set: `Moisture, wet: 20 to 18 %`."""
+    _, unit = _stem_and_unit(_path(name)[-1])
+    words = whole_words(name).removesuffix(f", {unit}")
+    return f"{words}: {was} to {now} {unit}".rstrip()
 
 
 def _path(name: str) -> list[str]:
@@ -44,7 +51,7 @@ def _path(name: str) -> list[str]:
     return path[1:] if path[0] == WHOLE and len(path) > 1 else path
 
 
-def _unit(last: str) -> tuple[str, str]:
+def _stem_and_unit(last: str) -> tuple[str, str]:
     for ending, unit in UNITS.items():
         if last.endswith(ending):
             return _plain(last.removesuffix(ending)), unit
@@ -55,4 +62,4 @@ def _plain(word: str) -> str:
     return word.replace("_", " ").strip()
 
 
-__all__ = ["figure_words", "table_words", "whole_words"]
+__all__ = ["figure_words", "moved_words", "table_words", "whole_words"]

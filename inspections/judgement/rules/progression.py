@@ -189,7 +189,10 @@ def _multipliers(data: Mapping[str, Any]) -> Multipliers:
         trend=table("trend", Trend),
         growth_seen=table("growth_seen", Trend),
         durability=MappingProxyType(
-            {int(name): positive("progression.multipliers.durability", value) for name, value in durability.items()}
+            {
+                int(name): positive(f"progression.multipliers.durability.{name}", value)
+                for name, value in durability.items()
+            }
         ),
         climate_at_index=positive("progression.multipliers.climate.at_index", climate["at_index"]),
         climate_least=positive("progression.multipliers.climate.least", climate["least"]),

@@ -45,8 +45,13 @@ def figure(field: str, value: Any, *, least: float = 0.0, most: float = LARGEST)
     """A finite figure from `least` to `most`, both included."""
     read = number(field, value)
     if not least <= read <= most:
-        raise Refused(field, f"{read:g} can't be", f"give a figure from {least:g} to {most:g}")
+        raise Refused(field, f"{plain(read)} can't be", f"give a figure from {plain(least)} to {plain(most)}")
     return read
+
+
+def plain(value: float) -> str:
+    """A figure as it is typed: without an exponent and without a nought after the point."""
+    return f"{value:.10f}".rstrip("0").rstrip(".")
 
 
 def positive(field: str, value: Any, *, least: float = SMALLEST, most: float = LARGEST) -> float:
@@ -58,7 +63,7 @@ def count(field: str, value: Any, *, most: int = 366) -> int:
     """A whole number from 1 to `most`."""
     read = figure(field, value, least=1, most=most)
     if read != int(read):
-        raise Refused(field, f"{read:g} is no whole number", "give a whole number")
+        raise Refused(field, f"{plain(read)} is no whole number", "give one like 3")
     return int(read)
 
 
@@ -66,7 +71,7 @@ def share(field: str, value: Any) -> float:
     """A probability between 0 and 1, neither included."""
     read = figure(field, value, most=1)
     if read in (0, 1):
-        raise Refused(field, f"{read:g} is certain", "give more than 0 and less than 1")
+        raise Refused(field, f"{plain(read)} is certain", "give more than 0 and less than 1")
     return read
 
 
@@ -75,7 +80,10 @@ def figures(
 ) -> Mapping[Word, float]:
     """Figures by member, none below `least`."""
     return MappingProxyType(
-        {word(field, name, vocabulary): figure(field, value, least=least) for name, value in table.items()}
+        {
+            word(field, name, vocabulary): figure(f"{field}.{name}", value, least=least)
+            for name, value in table.items()
+        }
     )
 
 
@@ -103,6 +111,7 @@ __all__ = [
     "count",
     "figure",
     "figures",
+    "plain",
     "positive",
     "ranks",
     "severity",

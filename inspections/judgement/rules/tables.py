@@ -272,7 +272,9 @@ def _sign_multipliers(data: Mapping[str, Any], progression: Progression) -> Mapp
             if name not in progression.steps:
                 raise Refused(field, f"no such step: {name}", f"use {sorted(progression.steps)}")
         # One more sign never makes a finding milder.
-        read[sign] = MappingProxyType({name: figure(field, value, least=1) for name, value in table.items()})
+        read[sign] = MappingProxyType(
+            {name: figure(f"{field}.{name}", value, least=1) for name, value in table.items()}
+        )
     return MappingProxyType(read)
 
 
@@ -321,7 +323,7 @@ def _severity_by_loss(data: Mapping[str, Any]) -> Mapping[str, int]:
 
 def _severities(table: Mapping[str, int]) -> Mapping[SafetyRole, int]:
     found = {
-        word("severity.by_role", role, SafetyRole): severity("severity.by_role", category)
+        word("severity.by_role", role, SafetyRole): severity(f"severity.by_role.{role}", category)
         for role, category in table.items()
     }
     complete("severity.by_role", found, SafetyRole)
