@@ -116,6 +116,7 @@ def _api_rows() -> Iterator[Row]:
     yield _api(
         "PUT", "seasons/<int:year>/", (400, 403, 400), "managers enter their own", at={"year": "season"}, body={}
     )
+    yield _shows("seasons/<int:year>/figures/", {"year": "season"})
     yield _lists("hourly-rates")
     yield _shows("hourly-rates/<trade:trade>/", {"trade": "trade"})
     yield _api(
@@ -285,6 +286,11 @@ def _api_rows() -> Iterator[Row]:
     yield _shows("quotes/<int:pk>/", quote)
     yield _shows("quotes/<int:pk>/preview/", quote)
     yield _shows("quotes/<int:pk>/content/", quote)
+    yield _shows("quotes/<int:pk>/history/", quote)
+    yield _shows("quotes/<int:pk>/threads/", quote)
+    sent = "the quote of the table is out; only a draft has such a preview"
+    yield _api("GET", "quotes/<int:pk>/preview/report/", (422, 422, 404), sent, at=quote)
+    yield _acts("POST", "quotes/<int:pk>/remind/", quote, 422, by="managers", why="the last mail is too fresh")
     yield _acts("PATCH", "quotes/<int:pk>/", quote, 428, by="managers", body={})
     yield _acts("POST", "quotes/<int:pk>/send/", quote, 422, by="managers", why="it was sent already")
     yield _acts("POST", "quotes/<int:pk>/withdraw/", quote, 200, by="managers")

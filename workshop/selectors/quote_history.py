@@ -16,6 +16,7 @@ from workshop.models import Decision, LinkOpening, OwnerLink, Quote, Reply
 from workshop.models.quotes import Verdict
 from workshop.quoting.document import heading_read
 from yard.models import Mail
+from yard.vocabulary import Labelled
 
 ENDS: Final = {
     Quote.State.DECIDED: "Every job is decided",
@@ -34,10 +35,27 @@ DELIVERY: Final = {
 }
 
 
+class Happened(Labelled):
+    """What kind of thing happened to a quote."""
+
+    DRAWN_UP = "drawn_up", "drawn up"
+    SENT = "sent", "put to the decider"
+    ADDENDUM = "addendum", "an addendum was drawn up"
+    ENDED = "ended", "decided, lapsed or taken back"
+    ASKED = "asked", "the decider asked"
+    DECIDED = "decided", "the decider's word on a job"
+    ANSWERED = "answered", "the yard answered"
+    MAILED = "mailed", "a mail was written"
+    LINK_MADE = "link_made", "a new link was made"
+    LINK_SHUT = "link_shut", "the link was shut"
+    OPENED = "opened", "the page was opened"
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
     """One thing that happened, in words, and what else is to be told of it. `last_at` ends a run of the same."""
 
+    kind: Happened
     at: datetime
     what: str
     told: str = ""
@@ -62,15 +80,15 @@ def quote_history(quote: Quote) -> tuple[Event, ...]:
 
 def _steps(quote: Quote) -> Iterable[Event]:
     instead = f" in place of quote {quote.replaces.number}" if quote.replaces is not None else ""
-    yield Event(quote.created_at, f"Drawn up{instead}{_by(quote.created_by)}")
+    yield Event(Happened.DRAWN_UP, quote.created_at, f"Drawn up{instead}{_by(quote.created_by)}")
     if quote.sent_at is not None:
         decider = heading_read(quote.content).decider.name
-        yield Event(quote.sent_at, f"Put to {decider}{_by(quote.sent_by)}")
+        yield Event(Happened.SENT, quote.sent_at, f"Put to {decider}{_by(quote.sent_by)}")
     for addendum in quote.addenda.order_by("number"):
-        yield Event(addendum.created_at, f"Addendum drawn up: quote {addendum.number}")
+        yield Event(Happened.ADDENDUM, addendum.created_at, f"Addendum drawn up: quote {addendum.number}")
     if quote.ended_at is not None:
         after = f"; quote {quote.successor.number} takes its place" if quote.successor is not None else ""
-        yield Event(quote.ended_at, ENDS[Quote.State(quote.state)] + after)
+        yield Event(Happened.ENDED, quote.ended_at, ENDS[Quote.State(quote.state)] + after)
 
 
 def _words(quote: Quote, replies: Iterable[Reply]) -> Iterable[Event]:
@@ -79,12 +97,15 @@ def _words(quote: Quote, replies: Iterable[Reply]) -> Iterable[Event]:
         who = str(word.owner or word.member)
         title = word.line.job.title
         if word.verdict == Verdict.ASK:
-            yield Event(word.decided_at, f"{who} asked about “{title}”")
+            yield Event(Happened.ASKED, word.decided_at, f"{who} asked about “{title}”")
         else:
             along = "along with another job" if word.because_id is not None else ""
-            yield Event(word.decided_at, f"{who} {VERDICTS[Verdict(word.verdict)]} “{title}”", along)
+            yield Event(
+                Happened.DECIDED, word.decided_at, f"{who} {VERDICTS[Verdict(word.verdict)]} “{title}”", along
+            )
     for reply in replies:
-        yield Event(reply.written_at, f"{reply.member} answered about “{reply.line.job.title}”")
+        told = f"{reply.member} answered about “{reply.line.job.title}”"
+        yield Event(Happened.ANSWERED, reply.written_at, told)
 
 
 def _mails(quote: Quote, replies: Iterable[Reply]) -> Iterable[Event]:
@@ -101,16 +122,16 @@ def _mails(quote: Quote, replies: Iterable[Reply]) -> Iterable[Event]:
         by_clock = mail.key == f"reminder:{quote.pk}"
         how = DELIVERY[Mail.State(mail.state)] + (f": {mail.refusal}" if mail.refusal else "")
         what = f"{kind} mailed to {mail.to_address}{', by the clock' if by_clock else ''}"
-        yield Event(mail.created_at, what, how)
+        yield Event(Happened.MAILED, mail.created_at, what, how)
 
 
 def _links(quote: Quote) -> Iterable[Event]:
     links = list(OwnerLink.objects.filter(quote=quote).order_by("created_at"))
     for link in links[1:]:
-        yield Event(link.created_at, "A new link was made")
+        yield Event(Happened.LINK_MADE, link.created_at, "A new link was made")
     for link in links:
         if link.revoked_at is not None:
-            yield Event(link.revoked_at, "The link was shut")
+            yield Event(Happened.LINK_SHUT, link.revoked_at, "The link was shut")
 
 
 def _openings(quote: Quote) -> Iterable[Event]:
@@ -134,7 +155,8 @@ def _sitting(run: list[LinkOpening]) -> Event:
     first, last = run[0], run[-1]
     times = f" {len(run)} times" if len(run) > 1 else ""
     read_in = ", ".join(filter(None, [first.from_address and f"from {first.from_address}", first.user_agent[:90]]))
-    return Event(first.opened_at, f"The page was opened{times}", read_in, last.opened_at if times else None)
+    what = f"The page was opened{times}"
+    return Event(Happened.OPENED, first.opened_at, what, read_in, last.opened_at if times else None)
 
 
 def _by(who: object) -> str:
