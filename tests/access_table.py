@@ -394,7 +394,8 @@ def _web_rows() -> Iterator[Row]:
     yield _page("POST", "settings/rules/", (200, 403, 200), "they are shown what it would change", body={})
     yield _reads("search/")
     yield _page("GET", "search/", (200, 200, 200), "members search their own yard", query="q=a")
-    yield _reads("boats/")
+    for route in ("", "list.csv"):
+        yield _reads(f"boats/{route}")
     own = "managers keep their own yard's boats, parts and owners"
     for route in ("owners/", "owners/owners.csv", "boats/new/"):
         yield _page("GET", route, (200, 403, 200), own)
@@ -438,7 +439,9 @@ def _web_rows() -> Iterator[Row]:
     yield _page("POST", "findings/act/", (422, 403, 422), "managers tick findings of their own", body={})
     yield _page("GET", "findings/doubles/", (200, 403, 200), "managers compare findings of their own")
     yield _page("POST", "findings/doubles/", (422, 403, 422), "managers join findings of their own", body={})
-    yield _page("GET", "findings/set-aside/", (200, 403, 200), "managers place what came to their own yard")
+    for route in ("", "list.csv"):
+        placed = "managers place what came to their own yard"
+        yield _page("GET", f"findings/set-aside/{route}", (200, 403, 200), placed)
     aside = {"pk": "set_aside"}
     yield _page("GET", "findings/set-aside/<int:pk>/", (200, 403, 404), "managers place their own", at=aside)
     yield _posts("findings/set-aside/<int:pk>/", aside, 422, body={})
@@ -508,7 +511,8 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("tablets/<int:pk>/revoke/", {"pk": "device"}, 302)
     yield _posts("tablets/codes/<int:pk>/revoke/", {"pk": "device_code"}, 302)
     yield _posts("tablets/members/<int:pk>/pin/", {"pk": "member"}, 422, body={})
-    yield _page("GET", "people/", (200, 403, 200), "managers see who works at their own yard")
+    for route in ("", "list.csv"):
+        yield _page("GET", f"people/{route}", (200, 403, 200), "managers see who works at their own yard")
     yield _page("POST", "people/invite/", (422, 403, 422), "managers invite to their own yard", body={})
     for route in ("", "list.csv"):
         yield _page("GET", f"audit/{route}", (200, 403, 200), "managers read what was done at their own yard")
@@ -536,7 +540,8 @@ def _web_rows() -> Iterator[Row]:
             yield _page(method, f"log-in/confirm/{route}", (answer,) * 3, why, body={})
         begun = "nobody's password has just been right"
         yield Row("sign-in/second-factor/", method, (302,) * 5, begun, body={})
-    yield _page("GET", "people/links/", (200, 403, 200), "managers see which keys their owners hold")
+    for route in ("", "list.csv"):
+        yield _page("GET", f"people/links/{route}", (200, 403, 200), "managers see which keys their owners hold")
     yield _posts("people/links/<uuid:pk>/revoke/", {"pk": "owner_link"}, 302)
     yield _page("GET", "log-in/", (200, 200, 200), "each sees their own")
     yield _page("POST", "log-in/", (422, 422, 422), "each changes their own", body={})

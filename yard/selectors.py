@@ -82,11 +82,14 @@ def working_calendar_of(yard: Yard) -> WorkingCalendar:
     )
 
 
+def at_work(today: date) -> Q:
+    """Of members: who works at the yard on this day, and may sign in."""
+    return Q(Q(left_on=None) | Q(left_on__gt=today), user__is_active=True)
+
+
 def members_at_work(yard: Yard, now: datetime) -> list[Member]:
     """Who works at the yard today, by name."""
-    today = today_at(yard, now)
-    still_here = Q(left_on=None) | Q(left_on__gt=today)
-    return list(Member.objects.of_yard(yard).filter(still_here, user__is_active=True).order_by("name", "pk"))
+    return list(Member.objects.of_yard(yard).filter(at_work(today_at(yard, now))).order_by("name", "pk"))
 
 
 BOAT_TEXTS: Final = ("name", "material", "owners__name", "decider_owner__name", "decider_member__name")

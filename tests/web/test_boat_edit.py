@@ -11,6 +11,7 @@ import pytest
 from tests.factories import BoatFactory, ComponentClassFactory, ComponentFactory, MemberFactory, OwnerFactory
 from tests.web.visitor import Visitor
 from yard.models import Boat, Component, Member, Owner
+from yard.services.fleet import MOST_OF_A_KIND
 
 pytestmark = pytest.mark.django_db
 
@@ -91,7 +92,7 @@ def test_parts_are_ticked_and_several_places_make_several(office: Visitor, manag
     hatch = ComponentClassFactory.create(yard=manager.yard, name="Hatch", fits=["any_hull"])
     frame = ComponentClassFactory.create(yard=manager.yard, name="Window frame", fits=["any_hull"])
     address = f"/boats/{boat.pk}/parts/"
-    assert "No part is ticked" in office.refused(address)
+    assert "Parts: none is ticked; tick what she has." in office.refused(address)
     given = {
         f"part-{hatch.pk}": "on",
         f"part-{hatch.pk}-name": "Fore hatch",
@@ -105,6 +106,12 @@ def test_parts_are_ticked_and_several_places_make_several(office: Visitor, manag
     # the same again: said at its line, and nothing of the rest is entered
     again = {**given, f"part-{hatch.pk}-name": "Aft hatch"}
     assert "She has Window frame, port side" in office.refused(address, **again)
+    assert Component.objects.filter(boat=boat).count() == 3
+    # nobody enters hundreds by a slip: said at the line, and what was typed stays
+    places = ";".join(f"frame {number}" for number in range(MOST_OF_A_KIND + 1))
+    page = office.refused(address, **{**given, f"part-{frame.pk}-where": places})
+    assert f"Window frame: has {MOST_OF_A_KIND + 1} places; give at most {MOST_OF_A_KIND} in one go." in page
+    assert places in page
     assert Component.objects.filter(boat=boat).count() == 3
 
 

@@ -101,4 +101,5 @@ def test_the_files_hold_the_boats_that_the_page_shows() -> None:
     book = load_workbook(BytesIO(visitor.get("/boats/fleet.xlsx", build="clinker").content))
     cells = [(sheet["A2"].value, sheet["A2"].data_type) for sheet in book.worksheets]
     assert cells == [(boat.owners.get().email, "s"), ("=Anna", "s"), ("=Anna", "s")]
-    assert "These as CSV" not in Visitor(MemberFactory.create(yard=manager.yard, role="technician")).page("/boats/")
+    assert "/boats/fleet.csv" in visitor.page("/boats/")
+    assert "fleet" not in Visitor(MemberFactory.create(yard=manager.yard, role="technician")).page("/boats/")

@@ -74,7 +74,7 @@ def test_roles_and_log_ins_are_changed_and_the_last_manager_stays(manager: Membe
     assert "is your own" in visitor.refused(f"/people/{manager.pk}/close/")
     visitor.after(f"/people/{hand.pk}/role/", role="manager")
     assert "can&#x27;t sign in any more" in visitor.after(f"/people/{hand.pk}/close/")
-    assert "log-in closed" in visitor.page("/people/")
+    assert "log-in closed" in visitor.page("/people/?stay=gone")
     assert "can sign in again" in visitor.after(f"/people/{hand.pk}/reopen/")
     # Whoever gives their own role away is led to a page that they may still see.
     assert visitor.post(f"/people/{manager.pk}/role/", role="technician")["Location"] == "/season/"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from datetime import date
-from typing import Final
+from typing import Final, TypeVar
 
+from django.db.models import Model
 from django.http import QueryDict
 from django.utils.dateparse import parse_date
 
@@ -12,10 +14,23 @@ from yard.words import words_of
 
 LONGEST_TEXT: Final = 120
 
+Row = TypeVar("Row", bound=Model)
+
 
 def text_asked(given: QueryDict, name: str = "text") -> str:
     """The words that are looked for, with single blanks between: the same that a page shows in the field again."""
     return " ".join(words_of(given.get(name, "")[:LONGEST_TEXT]))
+
+
+def word_asked(given: QueryDict, name: str, known: Container[str], otherwise: str = "") -> str:
+    """One of the words that are known, such as an order; one that there is not narrows nothing."""
+    word = given.get(name, otherwise)
+    return word if word in known else otherwise
+
+
+def row_asked(given: QueryDict, name: str, rows: Iterable[Row]) -> Row | None:
+    """The one of the rows whose key is given; one that is not among them narrows nothing."""
+    return next((row for row in rows if str(row.pk) == given.get(name)), None)
 
 
 def day_asked(given: QueryDict, name: str) -> date | None:
@@ -36,4 +51,4 @@ def query_without(given: QueryDict, *names: str) -> str:
     return rest.urlencode()
 
 
-__all__ = ["day_asked", "query_without", "text_asked"]
+__all__ = ["day_asked", "query_without", "row_asked", "text_asked", "word_asked"]

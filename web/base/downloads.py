@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Final
 
 from django.http import HttpResponse
 
+from yard.models import Yard
 from yard.safe_cells import csv_text
 
 CSV: Final = "text/csv; charset=utf-8"
@@ -27,4 +29,14 @@ def spreadsheet(head: Sequence[str], rows: Iterable[Iterable[str]], name: str) -
     return download(csv_text(head, rows).encode(), CSV, name)
 
 
-__all__ = ["CSV", "download", "spreadsheet"]
+def day_cell(at: datetime | None, yard: Yard) -> str:
+    """The day at the yard, as ISO 8601 has it; nothing for no moment."""
+    return "" if at is None else at.astimezone(yard.zone).date().isoformat()
+
+
+def moment_cell(at: datetime | None, yard: Yard) -> str:
+    """The moment by the yard's clock, as ISO 8601 has it; nothing for none."""
+    return "" if at is None else at.astimezone(yard.zone).isoformat(timespec="seconds")
+
+
+__all__ = ["CSV", "day_cell", "download", "moment_cell", "spreadsheet"]

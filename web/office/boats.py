@@ -10,16 +10,22 @@ from typing import Final
 from django.core.paginator import Paginator
 from django.db.models import Count, F, Min, QuerySet
 from django.http import HttpResponse, QueryDict
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.selectors.due_backs import due_back_book
-from web.base.asking import query_without, text_asked
+from web.base import downloads
+from web.base.asking import query_without, text_asked, word_asked
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from yard.models import Boat, Build, Member, Owner, Yard
-from yard.selectors import boats_narrowed
+from yard.selectors import boats_narrowed, today_at
 
 LINES_A_PAGE: Final = 100
+HEAD: Final = (
+    "boat", "build", "material", "length_mm", "beam_mm", "built", "decides", "decides_for", "due_back_on",
+    "places_due", "left_on",
+)  # fmt: skip
 STAYS: Final = {"here": ("In the yard's care", False), "left": ("Left the yard", True), "all": ("Both", None)}
 # By the due-back day they are sorted here: what the book says of a boat is no field of hers.
 ORDERS: Final = {
@@ -63,16 +69,7 @@ def boats(request: MemberRequest) -> HttpResponse:
     yard = request.member.yard
     deciders = _deciders(yard)
     asked = asked_of(request.GET, deciders)
-    due = {
-        row["boat"]: row
-        for row in due_back_book(yard).order_by().values("boat").annotate(first=Min("due_on"), places=Count("pk"))
-    }
-    rows = [
-        BoatLine(boat, due[boat.pk]["first"], due[boat.pk]["places"]) if boat.pk in due else BoatLine(boat, None, 0)
-        for boat in boats_asked(yard, asked, deciders).select_related("decider_owner", "decider_member")
-    ]
-    if asked.order == "due":
-        rows.sort(key=lambda line: line.due_back_on or date.max)
+    rows = _lines(yard, asked, deciders)
     sheet = Paginator(rows, LINES_A_PAGE).get_page(request.GET.get("page"))
     return page(
         request,
@@ -87,6 +84,48 @@ def boats(request: MemberRequest) -> HttpResponse:
             "stays": [(key, told) for key, (told, _) in STAYS.items()],
             "orders": [(key, told) for key, (told, _) in ORDERS.items()],
         },
+    )
+
+
+@require_safe
+@for_members
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """What the page shows, all its sheets, as CSV; for whoever may read the page."""
+    yard = request.member.yard
+    deciders = _deciders(yard)
+    rows = _lines(yard, asked_of(request.GET, deciders), deciders)
+    name = f"boats-{today_at(yard, timezone.now()).isoformat()}.csv"
+    return downloads.spreadsheet(HEAD, (_cells(line) for line in rows), name)
+
+
+def _lines(yard: Yard, asked: Asked, deciders: Mapping[str, Owner | Member]) -> list[BoatLine]:
+    due = {
+        row["boat"]: row
+        for row in due_back_book(yard).order_by().values("boat").annotate(first=Min("due_on"), places=Count("pk"))
+    }
+    rows = [
+        BoatLine(boat, due[boat.pk]["first"], due[boat.pk]["places"]) if boat.pk in due else BoatLine(boat, None, 0)
+        for boat in boats_asked(yard, asked, deciders).select_related("decider_owner", "decider_member")
+    ]
+    if asked.order == "due":
+        rows.sort(key=lambda line: line.due_back_on or date.max)
+    return rows
+
+
+def _cells(line: BoatLine) -> tuple[str, ...]:
+    boat = line.boat
+    return (
+        boat.name,
+        boat.get_build_display(),
+        boat.material,
+        str(boat.loa_mm),
+        str(boat.beam_mm),
+        "" if boat.year is None else str(boat.year),
+        boat.decider.name,
+        "the yard itself" if boat.decider_member_id else "",
+        "" if line.due_back_on is None else line.due_back_on.isoformat(),
+        str(line.places),
+        "" if boat.left_on is None else boat.left_on.isoformat(),
     )
 
 
@@ -111,14 +150,12 @@ def boats_of_address(request: MemberRequest) -> QuerySet[Boat]:
 
 def asked_of(given: QueryDict, deciders: Mapping[str, Owner | Member]) -> Asked:
     """Read the address. A word that there is not narrows nothing."""
-    build, decider = given.get("build", ""), given.get("decider", "")
-    stay, order = given.get("stay", ""), given.get("order", "")
     return Asked(
         text=text_asked(given),
-        build=build if build in Build.values else "",
-        decider=decider if decider in deciders else "",
-        stay=stay if stay in STAYS else "here",
-        order=order if order in ORDERS else "name",
+        build=word_asked(given, "build", Build.values),
+        decider=word_asked(given, "decider", deciders),
+        stay=word_asked(given, "stay", STAYS, "here"),
+        order=word_asked(given, "order", ORDERS, "name"),
         query=query_without(given, "page"),
     )
 
@@ -132,4 +169,4 @@ def _deciders(yard: Yard) -> dict[str, Owner | Member]:
     return dict(sorted(found, key=lambda each: (each[1].name.casefold(), each[0])))
 
 
-__all__ = ["asked_of", "boats", "boats_asked", "boats_of_address"]
+__all__ = ["asked_of", "boats", "boats_asked", "boats_of_address", "spreadsheet"]

@@ -68,7 +68,8 @@ def add(request: MemberRequest, pk: int) -> HttpResponse:
             "boat": boat,
             "usual": _by_group(usual, boat, request.POST, refused),
             "others": _by_group(others, boat, request.POST, refused),
-            "none_ticked": refused is not None and refused.field == "parts",
+            # what is said of all of them; what is said of one stands in its line
+            "number_refused": refused if refused is not None and refused.field == "parts" else None,
         },
         status=200 if refused is None else UNPROCESSABLE,
     )

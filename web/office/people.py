@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django import forms
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.core.paginator import Paginator
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from web.base import downloads
 from web.base.forms import YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import page
+from web.office.people_asked import FACTORS, ORDERS, STAYS, PersonRow, asked_of
 from yard.models import DeviceToken, Invitation, Member, Role
 from yard.refusals import Refused
 from yard.selectors import today_at
 from yard.services.access import member_close, member_reopen
 from yard.services.changes import member_change
 from yard.services.invitations import GOOD_FOR, invitation_revoke, invitation_send
-from yard.services.second_factor import HAS_SECOND_FACTOR, second_factor_on, second_factor_remove
+from yard.services.second_factor import second_factor_on, second_factor_remove
 
 SHUT_OUT_SHOWN = 10
+PEOPLE_A_PAGE: Final = 50
+HEAD: Final = (
+    "name", "role", "signs_in_as", "email", "at_work", "left_on", "last_sign_in", "second_factor", "own_tablets",
+)  # fmt: skip
 
 
 class InviteForm(YardForm):
@@ -45,7 +53,18 @@ class InviteForm(YardForm):
 @require_safe
 @for_managers
 def people(request: MemberRequest) -> HttpResponse:
+    """Who works here; the address narrows and sorts them."""
     return _shown(request)
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """What the address asks for, as CSV."""
+    yard = request.member.yard
+    today = today_at(yard, timezone.now())
+    rows = asked_of(request.GET).rows(yard, today)
+    return downloads.spreadsheet(HEAD, (_cells(row) for row in rows), f"people-{today.isoformat()}.csv")
 
 
 @require_POST
@@ -139,28 +158,41 @@ def _shown(
 ) -> HttpResponse:
     yard, now = request.member.yard, timezone.now()
     today = today_at(yard, now)
-    live = Count("device_tokens", filter=Q(device_tokens__revoked_at=None, device_tokens__shared=False))
-    members = (
-        Member.objects.of_yard(yard)
-        .select_related("user")
-        .annotate(tablets=live, second_factor=HAS_SECOND_FACTOR)
-        .order_by("name", "pk")
-    )
-    here = [each for each in members if each.user.is_active and (each.left_on is None or each.left_on > today)]
+    asked = asked_of(request.GET)
+    sheet = Paginator(asked.rows(yard, today), PEOPLE_A_PAGE).get_page(request.GET.get("page"))
     invitations = Invitation.objects.of_yard(yard).filter(accepted_at=None, revoked_at=None)
     return page(
         request,
         "people.html",
         {
             "here": "people",
-            "people": here,
-            "gone": [each for each in members if each not in here],
-            "invitations": invitations.select_related("invited_by"),
+            "asked": asked,
+            "sheet": sheet,
+            "roles": Role.choices,
+            "stays": list(STAYS.items()),
+            "factors": list(FACTORS.items()),
+            "orders": [(key, told) for key, (told, _) in ORDERS.items()],
+            "invitations": invitations.select_related("invited_by").order_by("-created_at", "-pk"),
             "now": now,
             "form": form or InviteForm(),
             "days": GOOD_FOR.days,
         },
         refused=refused,
+    )
+
+
+def _cells(row: PersonRow) -> tuple[str, ...]:
+    user = row.user
+    return (
+        row.name,
+        row.get_role_display(),
+        user.username,
+        user.email,
+        "yes" if row.is_here else "",
+        "" if row.left_on is None else row.left_on.isoformat(),
+        downloads.moment_cell(user.last_login, row.yard),
+        "on" if row.second_factor else "off",
+        str(row.tablets),
     )
 
 
@@ -176,11 +208,13 @@ def _one(request: MemberRequest, member: Member, *, refused: Refused | None = No
             "open": member.user.is_active and (member.left_on is None or member.left_on > today),
             "roles": Role.choices,
             "second_factor": second_factor_on(member.user),
-            "tokens": tokens.filter(revoked_at=None),
-            "shut_out": tokens.exclude(revoked_at=None).order_by("-revoked_at")[:SHUT_OUT_SHOWN],
+            "tokens": tokens.filter(revoked_at=None).order_by("-created_at", "-pk"),
+            "shut_out": tokens.exclude(revoked_at=None).order_by("-revoked_at", "-pk")[:SHUT_OUT_SHOWN],
         },
         refused=refused,
     )
 
 
-__all__ = ["close", "invitation_back", "invite", "people", "person", "reopen", "role", "second_factor_off"]
+__all__ = [
+    "close", "invitation_back", "invite", "people", "person", "reopen", "role", "second_factor_off", "spreadsheet",
+]  # fmt: skip

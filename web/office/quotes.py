@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from django.core.paginator import Paginator
@@ -95,12 +95,12 @@ def _cells(row: QuoteRow, yard: Yard) -> tuple[str, ...]:
         row.decider,
         str(quote.inspection.season_year),
         quote.get_state_display(),
-        _day(quote.created_at, yard),
-        _day(quote.sent_at, yard),
+        downloads.day_cell(quote.created_at, yard),
+        downloads.day_cell(quote.sent_at, yard),
         row.waits_for,
-        _day(quote.waits_since, yard),
+        downloads.day_cell(quote.waits_since, yard),
         quote.valid_until.isoformat(),
-        _day(quote.ended_at, yard),
+        downloads.day_cell(quote.ended_at, yard),
         str(quote.jobs),
         str(quote.decided),
         str(quote.questions),
@@ -108,10 +108,6 @@ def _cells(row: QuoteRow, yard: Yard) -> tuple[str, ...]:
         "" if totals is None else str(totals.gross),
         quote.currency,
     )
-
-
-def _day(at: datetime | None, yard: Yard) -> str:
-    return "" if at is None else at.astimezone(yard.zone).date().isoformat()
 
 
 def _boats(yard: Yard) -> list[Boat]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from django.contrib import messages
@@ -13,40 +14,81 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from inspections.models import Check, Inspection, SetAside
 from inspections.services.set_aside import set_aside_dismiss, set_aside_place
+from web.base import downloads
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import page
+from web.office.set_aside_asked import ORDERS, SHOWS, asked_of, authors_of, boats_of
 from web.office.set_aside_told import Told, told_of
-from yard.models import Boat, Component
+from yard.models import Component, Yard
 from yard.refusals import Refused
+from yard.selectors import today_at
 
 LINES_A_PAGE: Final = 50
+LINES_AT_ONCE: Final = 500
+HEAD: Final = (
+    "boat", "place", "what", "facts", "why_set_aside", "who", "received_at", "settled_how", "settled_by",
+    "settled_at",
+)  # fmt: skip
 
 
 @require_safe
 @for_managers
 def set_aside(request: MemberRequest) -> HttpResponse:
-    """What waits; `boat` narrows it, `show=settled` turns to what was dealt with."""
+    """What waits, or was dealt with; the address narrows and sorts it."""
     yard = request.member.yard
-    rows = SetAside.objects.of_yard(yard).select_related("author", "boat", "settled_by")
-    settled = request.GET.get("show") == "settled"
-    boats = list(Boat.objects.of_yard(yard).filter(pk__in=rows.order_by().values("boat")).order_by("name", "pk"))
-    boat = next((each for each in boats if str(each.pk) == request.GET.get("boat")), None)
-    shown = rows.filter(settled_at__isnull=not settled)
-    if boat is not None:
-        shown = shown.filter(boat=boat)
-    order = ("-settled_at", "-pk") if settled else ("received_at", "pk")
-    sheet = Paginator(shown.order_by(*order), LINES_A_PAGE).get_page(request.GET.get("page"))
+    boats, authors = boats_of(yard), authors_of(yard)
+    asked = asked_of(request.GET, boats, authors)
+    sheet = Paginator(asked.rows(yard), LINES_A_PAGE).get_page(request.GET.get("page"))
     return page(
         request,
         "set_aside.html",
         {
             "here": "findings",
+            "asked": asked,
             "sheet": sheet,
             "lines": told_of(yard, sheet),
-            "settled": settled,
-            "boats": boats,
-            "boat": boat,
+            "settled": asked.show == "settled",
+            "shows": [
+                (key, told, SetAside.objects.of_yard(yard).filter(fits).count())
+                for key, (told, fits) in SHOWS.items()
+            ],
+            "boats": [(boat.pk, boat.name) for boat in boats],
+            "authors": [(author.pk, author.name) for author in authors],
+            "orders": [(key, told) for key, (told, _) in ORDERS.items()],
         },
+    )
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """What the address asks for, as CSV."""
+    yard = request.member.yard
+    rows = asked_of(request.GET, boats_of(yard), authors_of(yard)).rows(yard)
+
+    def lines() -> Iterable[Told]:
+        for start in range(0, rows.count(), LINES_AT_ONCE):
+            yield from told_of(yard, rows[start : start + LINES_AT_ONCE])
+
+    today = today_at(yard, timezone.now())
+    return downloads.spreadsheet(
+        HEAD, (_cells(line, yard) for line in lines()), f"set-aside-{today.isoformat()}.csv"
+    )
+
+
+def _cells(line: Told, yard: Yard) -> tuple[str, ...]:
+    row = line.row
+    return (
+        "" if row.boat is None else row.boat.name,
+        line.place,
+        line.what,
+        "; ".join(f"{name}: {value}" for name, value in line.facts),
+        row.why,
+        row.author.name,
+        downloads.moment_cell(row.received_at, yard),
+        row.settled_how,
+        "" if row.settled_by is None else row.settled_by.name,
+        downloads.moment_cell(row.settled_at, yard),
     )
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from django import forms
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -118,17 +116,13 @@ def _cells(row: TemplateRow, yard: Yard) -> tuple[str, ...]:
         row.component_class.name,
         row.component_class.group,
         "" if published is None else str(published.number),
-        "" if published is None else _day(published.published_at, yard),
+        "" if published is None else downloads.day_cell(published.published_at, yard),
         "" if published is None or published.published_by is None else published.published_by.name,
         "" if draft is None else str(draft.number),
-        "" if draft is None else _day(draft.edited_at, yard),
+        "" if draft is None else downloads.day_cell(draft.edited_at, yard),
         "" if draft is None or draft.edited_by is None else draft.edited_by.name,
         str(row.open_inspections),
     )
-
-
-def _day(at: datetime | None, yard: Yard) -> str:
-    return "" if at is None else at.astimezone(yard.zone).date().isoformat()
 
 
 __all__ = ["begin", "spreadsheet", "templates"]

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from io import StringIO
 from typing import Final
 
 from workshop.pricing.pack_words import amount_words, packs_words
@@ -18,7 +16,7 @@ from workshop.report.sheet_rendering import sheet_render
 from workshop.selectors.picking import PickingJob, PickingList
 from yard.locale_format import date_text
 from yard.models import Yard
-from yard.safe_cells import safe_cell
+from yard.safe_cells import csv_text
 
 # In one line for whoever reads the list: where a job's week comes from.
 RULE: Final = (
@@ -124,25 +122,25 @@ def picking_csv(listed: PickingList) -> str:
     Figures have a decimal point. What a spreadsheet would read as a formula begins with an apostrophe, so that it
     is text.
     """
-    jobs = {each.job.pk: each.job for each in listed.jobs}
-    written = StringIO()
-    writer = csv.writer(written)
-    writer.writerow(CSV_HEAD)
+    return csv_text(CSV_HEAD, _cells(listed))
 
-    def line(what: str, code: str, name: str, job: int | None, *rest: str) -> None:
+
+def _cells(listed: PickingList) -> Iterator[tuple[str, ...]]:
+    jobs = {each.job.pk: each.job for each in listed.jobs}
+
+    def line(what: str, code: str, name: str, job: int | None, *rest: str) -> tuple[str, ...]:
         boat, title = ("in all", "") if job is None else (jobs[job].boat.name, jobs[job].title)
-        writer.writerow([safe_cell(cell) for cell in (listed.week.code, what, code, name, boat, title, *rest)])
+        return (listed.week.code, what, code, name, boat, title, *rest)
 
     for one in listed.materials:
         for need in one.by_job:
             packs = packs_words(need.packs, one.unit, "en")
-            line("material", one.code, one.name, need.job, _figure(need.quantity), one.unit, packs)
+            yield line("material", one.code, one.name, need.job, _figure(need.quantity), one.unit, packs)
         packs = packs_words(one.packs, one.unit, "en")
-        line("material", one.code, one.name, None, _figure(one.quantity), one.unit, packs)
+        yield line("material", one.code, one.name, None, _figure(one.quantity), one.unit, packs)
     for tool in listed.tools:
         for job in tool.jobs:
-            line("tool", "", tool.name, job, "", "", "")
-    return written.getvalue()
+            yield line("tool", "", tool.name, job, "", "", "")
 
 
 def _job(number: int, each: PickingJob, locale: str) -> JobView:
@@ -187,4 +185,4 @@ def _figure(number: Decimal) -> str:
     return format(number.normalize(), "f")
 
 
-__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view", "safe_cell"]
+__all__ = ["PickingView", "picking_csv", "picking_render", "picking_view"]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from django.db import transaction
 
@@ -11,6 +13,11 @@ from yard.models import Boat, Component, ComponentClass, Member, Owner, Yard
 from yard.refusals import Refused, RefusedMany
 from yard.services.boats import boat_create, component_add
 from yard.services.people import owner_create
+
+# More of one kind than any boat carries that is entered by hand (common practice, no source), and as many parts as
+# are entered in one go; a file takes in more.
+MOST_OF_A_KIND: Final = 40
+MOST_PARTS: Final = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +92,19 @@ def parts_add(*, boat: Boat, parts: Sequence[NewPart]) -> list[Component]:
     """Enter several parts of a boat.
 
     Raises:
-        Refused: none is given, or one can't be; each field begins with the `key` of its part.
+        Refused: none is given, too many are, or one can't be; each field begins with the `key` of its part.
     """
     if not parts:
         raise Refused("parts", "none is ticked", "tick what she has")
+    too_many = [
+        Refused("position", f"has {places} places", f"give at most {MOST_OF_A_KIND} in one go").under(key)
+        for key, places in Counter(part.key for part in parts).items()
+        if places > MOST_OF_A_KIND
+    ]
+    if too_many:
+        raise RefusedMany(too_many)
+    if len(parts) > MOST_PARTS:
+        raise Refused("parts", f"are {len(parts)}", f"enter at most {MOST_PARTS} in one go")
     added: list[Component] = []
     refused: list[Refused] = []
     for part in parts:
@@ -105,4 +121,4 @@ def parts_add(*, boat: Boat, parts: Sequence[NewPart]) -> list[Component]:
     return added
 
 
-__all__ = ["NewOwner", "NewPart", "boat_take_in", "parts_add"]
+__all__ = ["MOST_OF_A_KIND", "MOST_PARTS", "NewOwner", "NewPart", "boat_take_in", "parts_add"]
