@@ -44,14 +44,15 @@ def test_pages_tell_everything_once_and_in_its_order(letter: Letter) -> None:
     }
     assert [line.at for line in whole] == sorted((line.at for line in whole), reverse=True)
     assert len({line.cursor for line in whole}) == len(whole)
-    for most in (1, 2, 5):
+    assert list(audit_lines(yard, Narrowed(order="oldest"))) == whole[::-1]
+    for most, order in ((1, "newest"), (2, "newest"), (5, "newest"), (2, "oldest")):
         after, told = "", []
         while True:
-            lines, after = audit_page(yard, Narrowed(), after=after, most=most)
+            lines, after = audit_page(yard, Narrowed(order=order), after=after, most=most)
             told += lines
             if not after:
                 break
-        assert told == whole
+        assert told == (whole if order == "newest" else whole[::-1])
     assert "somebody else's" not in str(whole)
     for nonsense in ("0001-01-01T00:00:00+14:00~0~1", "x", "~~", f"{NOW.isoformat()}~1~no uuid", "2027-01-01~0~1"):
         assert audit_page(yard, Narrowed(), after=nonsense)[0]
@@ -123,4 +124,5 @@ def test_a_page_asks_as_often_for_much_as_for_little(letter: Letter) -> None:
             deed_note(yard=manager.yard, kind=DeedKind.INVITED, by=manager, about=manager, told="x", at=NOW)
 
     visitor = Visitor(manager)
-    assert_same_queries(lambda: visitor.page("/audit/"), grow, to=(3, 120))
+    addresses = ("/audit/", "/audit/?order=oldest", "/audit/list.csv")
+    assert_same_queries(lambda: [visitor.page(address) for address in addresses], grow, to=(9, 120))

@@ -11,11 +11,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from web.base.asking import day_asked, query_without
+from web.base.asking import day_asked, query_without, row_asked, word_asked
+from web.base.downloads import moment_cell
 from web.base.downloads import spreadsheet as as_spreadsheet
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import page
-from workshop.selectors.audit import KINDS, AuditLine, Narrowed, audit_lines, audit_page
+from workshop.selectors.audit import KINDS, ORDERS, AuditLine, Narrowed, audit_lines, audit_page
 from yard.models import DeedKind, Member, Yard
 from yard.refusals import Refused
 from yard.selectors import today_at
@@ -66,8 +67,15 @@ def audit(request: MemberRequest) -> HttpResponse:
     people = list(Member.objects.of_yard(yard).order_by("name", "pk"))
     asked = _asked(request.GET, yard, people)
     lines, more = audit_page(yard, asked.by, after=request.GET.get("after", ""))
-    told = [(line, _page_of(line)) for line in lines]
-    context = {"here": "people", "lines": told, "more": more, "people": people, "kinds": KINDS, "asked": asked}
+    context = {
+        "here": "people",
+        "lines": [(line, _page_of(line)) for line in lines],
+        "more": more,
+        "people": people,
+        "kinds": KINDS,
+        "orders": list(ORDERS.items()),
+        "asked": asked,
+    }
     return page(request, "audit.html", context, refused=asked.refused)
 
 
@@ -80,13 +88,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     if asked.refused is not None:
         return audit(request)
     rows = (
-        (
-            line.at.astimezone(yard.zone).isoformat(timespec="seconds"),
-            line.who,
-            line.kind,
-            line.told,
-            line.from_address,
-        )
+        (moment_cell(line.at, yard), line.who, line.kind, line.told, line.from_address)
         for line in audit_lines(yard, asked.by)
     )
     answer = as_spreadsheet(HEAD, rows, f"who-did-what-{today_at(yard, now).isoformat()}.csv")
@@ -102,7 +104,7 @@ def _page_of(line: AuditLine) -> str:
 
 
 def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:
-    """Read the address. A person or a kind that there is not narrows nothing."""
+    """Read the address. A person, a kind or an order that there is not narrows nothing."""
     days: dict[str, date | None] = {}
     refused = None
     for name in ("since", "until"):
@@ -110,12 +112,12 @@ def _asked(given: QueryDict, yard: Yard, people: list[Member]) -> Asked:
         if given.get(name) and days[name] is None:
             refused = Refused(name, "is no day", "give one like 2027-05-01")
     since, until = days["since"], days["until"]
-    kind = given.get("kind", "")
     by = Narrowed(
-        person=next((each for each in people if str(each.pk) == given.get("person")), None),
-        kind=kind if kind in KINDS else "",
+        person=row_asked(given, "person", people),
+        kind=word_asked(given, "kind", KINDS),
         since=None if since is None else datetime.combine(since, time.min, yard.zone),
         until=None if until is None else datetime.combine(until + timedelta(days=1), time.min, yard.zone),
+        order=word_asked(given, "order", ORDERS, "newest"),
     )
     return Asked(by, since, until, query_without(given, "after"), refused)
 

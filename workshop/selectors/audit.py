@@ -1,36 +1,26 @@
-"""Who did what when: deeds of access, and what the rows that are never changed tell already. Newest first.
+"""Who did what when: deeds of access, and what the rows that are never changed tell already, in one order.
 
 Each kind of row is asked for no more lines than one page needs, so a page costs the same however much has happened.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any, Final
-from uuid import UUID
+from heapq import merge
+from typing import Any, Final, TypeAlias
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Q, QuerySet
 
-from inspections.models import Entry, Overruling, RuleEdition, TemplateVersion
-from workshop.models import Decision, HoursAdopted, Quote, Reply, Verification
-from workshop.selectors.audit_told import (
-    Told,
-    decision_told,
-    deed_told,
-    entry_told,
-    hours_told,
-    overruling_told,
-    published_told,
-    quote_told,
-    reply_told,
-    rules_told,
-    verification_told,
-)
+from workshop.selectors.audit_sources import KINDS, SOURCES, Source
 from yard.models import Deed, DeedKind, Member, Yard
 
 LINES_A_PAGE: Final = 100
+LINES_AT_ONCE: Final = 1000
+ORDERS: Final = {"newest": "the newest first", "oldest": "the oldest first"}
+# When the line was that came before, what kind it is of, and its key.
+Cursor: TypeAlias = tuple[datetime, int, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,109 +45,18 @@ class Narrowed:
     Args:
         kind: a key of `KINDS`, or empty.
         since, until: from this moment on, and before that one.
+        order: a key of `ORDERS`.
     """
 
     person: Member | None = None
     kind: str = ""
     since: datetime | None = None
     until: datetime | None = None
+    order: str = "newest"
 
-
-@dataclass(frozen=True, slots=True)
-class _Source:
-    """One kind of row: which, when it was done, whose it is, and how it is told."""
-
-    kind: str
-    rows: Callable[[Yard], QuerySet[Any]]
-    at: str
-    whose: tuple[str, ...]
-    tell: Callable[[Any], Told]
-    number: type[int] | type[UUID] = int
-
-
-def _editions(yard: Yard) -> QuerySet[RuleEdition]:
-    """Each with the figures of its own that the yard had before it."""
-    earlier = RuleEdition.objects.filter(yard=OuterRef("yard"), pk__lt=OuterRef("pk")).order_by("-pk")
-    rows: QuerySet[RuleEdition] = RuleEdition.objects.of_yard(yard).select_related("adopted_by")
-    return rows.annotate(before=Subquery(earlier.values("overrides")[:1]))
-
-
-SOURCES: Final = (
-    _Source(
-        "deed",
-        lambda yard: Deed.objects.of_yard(yard).select_related("by", "about"),
-        "at",
-        ("by", "about"),
-        deed_told,
-    ),
-    _Source(
-        "entry recorded",
-        lambda yard: Entry.objects.of_yard(yard).select_related("author", "component", "inspection__boat"),
-        "received_at",
-        ("author",),
-        entry_told,
-        UUID,
-    ),
-    _Source(
-        "judged otherwise",
-        lambda yard: Overruling.objects.of_yard(yard).select_related("by", "finding__boat"),
-        "made_at",
-        ("by",),
-        overruling_told,
-    ),
-    _Source(
-        "quote sent",
-        lambda yard: Quote.objects.of_yard(yard).exclude(sent_at=None).select_related("sent_by", "boat"),
-        "sent_at",
-        ("sent_by",),
-        quote_told,
-    ),
-    _Source(
-        "decided",
-        lambda yard: Decision.objects.of_yard(yard).select_related("owner", "member", "line__quote__boat"),
-        "decided_at",
-        ("member",),
-        decision_told,
-    ),
-    _Source(
-        "question answered",
-        lambda yard: Reply.objects.of_yard(yard).select_related("member", "line__quote__boat"),
-        "written_at",
-        ("member",),
-        reply_told,
-    ),
-    _Source(
-        "work verified",
-        lambda yard: Verification.objects.of_yard(yard).select_related("by", "finding__boat", "surface__boat"),
-        "seen_at",
-        ("by",),
-        verification_told,
-    ),
-    _Source(
-        "template published",
-        lambda yard: (
-            # what came with the stock list was published by nobody
-            TemplateVersion.objects.of_yard(yard)
-            .exclude(published_by=None)
-            .select_related("published_by", "template")
-        ),
-        "published_at",
-        ("published_by",),
-        published_told,
-    ),
-    _Source("rules adopted", _editions, "adopted_at", ("adopted_by",), rules_told),
-    _Source(
-        "hours adopted",
-        lambda yard: HoursAdopted.objects.of_yard(yard).select_related("adopted_by", "treatment"),
-        "adopted_at",
-        ("adopted_by",),
-        hours_told,
-    ),
-)
-# What can be asked for: deeds by their own kinds, and the other rows by theirs.
-KINDS: Final[dict[str, str]] = {str(kind.value): str(kind.label) for kind in DeedKind} | {
-    source.kind.replace(" ", "-"): source.kind for source in SOURCES[1:]
-}
+    @property
+    def backwards(self) -> bool:
+        return self.order != "oldest"
 
 
 def audit_page(
@@ -166,32 +65,55 @@ def audit_page(
     """The lines of one page and the cursor of the next one, empty where there is none.
 
     Args:
-        after: the cursor where the page before ended; one that makes no sense begins at the newest.
+        after: the cursor where the page before ended; one that makes no sense begins at the first.
     """
     cursor = _read(after)
-    lines: list[AuditLine] = []
-    for rank, source in enumerate(SOURCES):
-        rows = _rows(source, yard, by)
-        if rows is not None:
-            rows = _after(rows, source, rank, cursor).order_by(f"-{source.at}", "-pk")[: most + 1]
-            lines += [_line(source, rank, row) for row in rows]
+    lines = [
+        line
+        for rank, source in _sources(by)
+        for line in _lines(source, rank, yard, by, after=cursor, most=most + 1)
+    ]
     # Within a kind they come sorted, and sorting keeps that: at one moment the kinds follow in their order.
-    lines.sort(key=lambda line: line.at, reverse=True)
+    lines.sort(key=lambda line: line.at, reverse=by.backwards)
     shown = lines[:most]
     return shown, shown[-1].cursor if len(lines) > most else ""
 
 
 def audit_lines(yard: Yard, by: Narrowed) -> Iterator[AuditLine]:
-    """All of them, page by page."""
-    after = ""
+    """All of them in the order of the pages; each row is read once, a thousand of its kind in one query."""
+    several = [_every(source, rank, yard, by) for rank, source in _sources(by)]
+    return merge(*several, key=lambda line: line.at, reverse=by.backwards)
+
+
+def _sources(by: Narrowed) -> list[tuple[int, Source]]:
+    """The kinds with their ranks, as they follow each other at one moment."""
+    ranked = list(enumerate(SOURCES))
+    return ranked if by.backwards else ranked[::-1]
+
+
+def _every(source: Source, rank: int, yard: Yard, by: Narrowed) -> Iterator[AuditLine]:
+    cursor = None
     while True:
-        lines, after = audit_page(yard, by, after=after, most=1000)
+        lines = _lines(source, rank, yard, by, after=cursor, most=LINES_AT_ONCE)
         yield from lines
-        if not after:
+        if len(lines) < LINES_AT_ONCE:
             return
+        cursor = _read(lines[-1].cursor)
 
 
-def _rows(source: _Source, yard: Yard, by: Narrowed) -> QuerySet[Any] | None:
+def _lines(
+    source: Source, rank: int, yard: Yard, by: Narrowed, *, after: Cursor | None, most: int
+) -> list[AuditLine]:
+    """The next lines of one kind."""
+    rows = _rows(source, yard, by)
+    if rows is None:
+        return []
+    sign = "-" if by.backwards else ""
+    rows = _after(rows, source, rank, after, backwards=by.backwards).order_by(f"{sign}{source.at}", f"{sign}pk")
+    return [_line(source, rank, row) for row in rows[:most]]
+
+
+def _rows(source: Source, yard: Yard, by: Narrowed) -> QuerySet[Any] | None:
     """The rows of a source that are asked for; None where none of its kind is."""
     rows = source.rows(yard)
     if by.kind:
@@ -212,23 +134,25 @@ def _rows(source: _Source, yard: Yard, by: Narrowed) -> QuerySet[Any] | None:
 
 
 def _after(
-    rows: QuerySet[Any], source: _Source, rank: int, cursor: tuple[datetime, int, str] | None
+    rows: QuerySet[Any], source: Source, rank: int, cursor: Cursor | None, *, backwards: bool
 ) -> QuerySet[Any]:
+    """What follows the line that the cursor names."""
     if cursor is None:
         return rows
     at, last_rank, last = cursor
-    earlier = Q(**{f"{source.at}__lt": at})
-    if rank > last_rank:
-        earlier |= Q(**{source.at: at})
-    elif rank == last_rank:
+    side = "lt" if backwards else "gt"
+    further = Q(**{f"{source.at}__{side}": at})
+    if rank == last_rank:
         try:
-            earlier |= Q(**{source.at: at}, pk__lt=source.number(last))
+            further |= Q(**{source.at: at, f"pk__{side}": source.number(last)})
         except ValueError:
             return rows
-    return rows.filter(earlier)
+    elif (rank > last_rank) == backwards:
+        further |= Q(**{source.at: at})
+    return rows.filter(further)
 
 
-def _line(source: _Source, rank: int, row: Any) -> AuditLine:
+def _line(source: Source, rank: int, row: Any) -> AuditLine:
     who, told, thing, key = source.tell(row)
     at = getattr(row, source.at)
     is_deed = isinstance(row, Deed)
@@ -244,7 +168,7 @@ def _line(source: _Source, rank: int, row: Any) -> AuditLine:
     )
 
 
-def _read(cursor: str) -> tuple[datetime, int, str] | None:
+def _read(cursor: str) -> Cursor | None:
     try:
         at, rank, last = cursor.split("~")
         moment = datetime.fromisoformat(at)
@@ -254,4 +178,4 @@ def _read(cursor: str) -> tuple[datetime, int, str] | None:
         return None
 
 
-__all__ = ["KINDS", "AuditLine", "Narrowed", "audit_lines", "audit_page"]
+__all__ = ["KINDS", "ORDERS", "AuditLine", "Narrowed", "audit_lines", "audit_page"]

@@ -7,7 +7,7 @@ from typing import Any, Final
 from inspections.judgement.rules.figure_words import moved_words
 from inspections.judgement.rules.own_figures import figures_moved
 from inspections.judgement.vocabulary import Answer, Priority
-from inspections.models import Entry, Overruling, TemplateVersion
+from inspections.models import Overruling, TemplateVersion
 from workshop.models import Decision, HoursAdopted, Quote, Reply, Verification
 from yard.models import Deed
 from yard.told_changes import value_told
@@ -17,10 +17,9 @@ FIGURES_TOLD: Final = 3
 Told = tuple[str, str, str, object]
 
 
-def entry_told(row: Entry) -> Told:
-    place = row.component.name if row.component is not None else row.elsewhere
-    told = f"{row.inspection.boat.name}, {place}: {Answer(row.answer).label}"
-    return row.author.name, told, "inspection", row.inspection_id
+def entry_told(row: Any) -> Told:
+    told = f"{row.boat_name}, {row.part_name or row.elsewhere}: {Answer(row.answer).label}"
+    return row.author_name, told, "inspection", row.inspection_id
 
 
 def overruling_told(row: Overruling) -> Told:
