@@ -379,6 +379,8 @@ def _web_rows() -> Iterator[Row]:
     )
     for route in ("", "book.csv", "month.pdf", "calendars/"):
         yield _reads(f"due-back/{route}")
+    calendars = "managers see which calendar addresses their own yard has"
+    yield _page("GET", "due-back/calendars/list.csv", (200, 403, 200), calendars)
     yield _page("POST", "due-back/calendars/make/", (422, 403, 422), "managers make their own yard's", body={})
     yield _posts("due-back/calendars/<uuid:pk>/revoke/", {"pk": "calendar"}, 302)
     yield _page("POST", "due-back/weekly-mail/", (302, 302, 302), "each chooses for themselves", body={})
@@ -506,7 +508,8 @@ def _web_rows() -> Iterator[Row]:
     yield _posts("templates/<int:pk>/draft/drop/", template, 302, body={})
     yield _page("GET", "unsent/", (200, 403, 200), "managers load what their own tablets saved")
     yield _page("POST", "unsent/", (422, 403, 422), "managers load what their own tablets saved", body={})
-    yield _page("GET", "tablets/", (200, 403, 200), "managers see what their own yard let in")
+    for route in ("", "list.csv"):
+        yield _page("GET", f"tablets/{route}", (200, 403, 200), "managers see what their own yard let in")
     yield _page("POST", "tablets/code/", (200, 403, 200), "managers make a code for their own yard", body={})
     yield _posts("tablets/<int:pk>/revoke/", {"pk": "device"}, 302)
     yield _posts("tablets/codes/<int:pk>/revoke/", {"pk": "device_code"}, 302)
@@ -552,11 +555,14 @@ def _web_rows() -> Iterator[Row]:
         held = {"token": mailed}
         yield Row(f"{route}/<str:token>/", "GET", (200, 200, 200, 200, 404), alone, at=held)
         yield Row(f"{route}/<str:token>/", "POST", (422, 422, 422, 422, 404), alone, at=held, body={})
-    yield _page("GET", "outbox/", (200, 403, 200), "managers see what gave up in their own yard")
-    yield _page("GET", "learned-hours/", (200, 403, 200), "managers see what their own yard's hours say")
+    for route in ("", "list.csv"):
+        yield _page("GET", f"outbox/{route}", (200, 403, 200), "managers see what gave up in their own yard")
+        hours = "managers see what their own yard's hours say"
+        yield _page("GET", f"learned-hours/{route}", (200, 403, 200), hours)
+        otherwise = "managers see where their own office judged otherwise"
+        yield _page("GET", f"overrulings/{route}", (200, 403, 200), otherwise)
     yield _posts("learned-hours/<int:pk>/adopt/", {"pk": "treatment_id"}, 422, body={})
     yield _page("GET", "learned-rates/", (200, 403, 200), "managers see what their own rechecks say")
-    yield _page("GET", "overrulings/", (200, 403, 200), "managers see where their own office judged otherwise")
     yield _posts("outbox/<int:pk>/again/", {"pk": "outbox"}, 302)
     yield _reads("photos/<sha256:sha256>/<str:size>/", {"sha256": "photo", "size": "size"})
 

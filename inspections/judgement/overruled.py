@@ -30,6 +30,13 @@ class Direction(Labelled):
     SAME_PRIORITY = "same_priority", "same priority, a day of its own"
 
 
+def direction_of(computed: Priority, wanted: Priority) -> Direction:
+    """Which way somebody judged who wanted another priority than was computed, or the same."""
+    if wanted == computed:
+        return Direction.SAME_PRIORITY
+    return Direction.SOONER if URGENCY[wanted] < URGENCY[computed] else Direction.LATER
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """A manager's last word on a judgement.
@@ -69,10 +76,7 @@ class JudgedFinding:
         """Which way it was overruled; None where it was not, or where that was taken back."""
         if self.said is None or self.said.taken_back:
             return None
-        computed, wanted = URGENCY[self.priority], URGENCY[self.said.priority]
-        if wanted == computed:
-            return Direction.SAME_PRIORITY
-        return Direction.SOONER if wanted < computed else Direction.LATER
+        return direction_of(self.priority, self.said.priority)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,5 +202,6 @@ __all__ = [
     "Said",
     "Tally",
     "VersionReport",
+    "direction_of",
     "overruling_report",
 ]

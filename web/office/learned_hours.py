@@ -4,25 +4,35 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
 
 from django import forms
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.learning import MINIMUM_OBSERVATIONS
+from web.base import downloads
 from web.base.forms import TextField, YardForm
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import UNPROCESSABLE, page
+from web.office.learned_hours_asked import ORDERS, STANDS, asked_of
 from workshop.estimating.hours import CEILING_PROBABILITY, MOST_HOURS, ThreePoint
 from workshop.models import Treatment
 from workshop.selectors.learned_hours import TreatmentHours, learned_hours_of
 from workshop.services.hours_adopted import REASON_LENGTH, hours_adopt
+from yard.models import Yard
 from yard.refusals import Refused
 
-CENT = Decimal("0.01")
+CENT: Final = Decimal("0.01")
+LINES_A_PAGE: Final = 100
+HEAD: Final = (
+    "treatment", "name", "unit", "stands_low", "stands_likely", "stands_high", "stands_median", "stands_p80", "jobs",
+    "jobs_alone", "drawn_in", "told_median", "told_p80", "adopted_at", "adopted_by", "why",
+)  # fmt: skip
 
 
 def _hidden() -> forms.DecimalField:
@@ -55,7 +65,17 @@ class HoursLine:
 @require_safe
 @for_managers
 def learned_hours(request: MemberRequest) -> HttpResponse:
+    """The treatments with done jobs behind them; the address narrows and sorts them."""
     return _shown(request)
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """What the address asks for, as CSV."""
+    yard = request.member.yard
+    rows = asked_of(request.GET).rows(learned_hours_of(yard))
+    return downloads.spreadsheet(HEAD, (_cells(_line(said, {}), yard) for said in rows), "learned-hours.csv")
 
 
 @require_POST
@@ -85,16 +105,39 @@ def _shown(
     refused: Refused | None = None,
     status: int = 200,
 ) -> HttpResponse:
+    told = learned_hours_of(request.member.yard)
+    asked = asked_of(request.GET)
+    sheet = Paginator(asked.rows(told), LINES_A_PAGE).get_page(request.GET.get("page"))
     return page(
         request,
         "learned_hours.html",
         {
             "here": "learned-hours",
             "least": MINIMUM_OBSERVATIONS,
-            "lines": [_line(said, given or {}) for said in learned_hours_of(request.member.yard)],
+            "any": bool(told),
+            "asked": asked,
+            "sheet": sheet,
+            "lines": [_line(said, given or {}) for said in sheet],
+            "stands": [(key, words) for key, (words, _) in STANDS.items()],
+            "orders": [(key, words) for key, (words, _) in ORDERS.items()],
         },
         refused=refused,
         status=status,
+    )
+
+
+def _cells(line: HoursLine, yard: Yard) -> tuple[str, ...]:
+    treatment, told, adopted = line.said.treatment, line.said.told, line.said.adopted
+    stands = line.said.stands
+    return (
+        treatment.code,
+        treatment.name,
+        treatment.unit,
+        *map(str, (stands.low, stands.likely, stands.high, line.catalogue_median, line.catalogue_p80)),
+        *map(str, (told.learned.records, told.alone, told.learned.drawn_in, line.median, line.p80)),
+        "" if adopted is None else downloads.moment_cell(adopted.adopted_at, yard),
+        "" if adopted is None else adopted.adopted_by.name,
+        "" if adopted is None else adopted.why,
     )
 
 
@@ -120,4 +163,4 @@ def _read(hours: float) -> Decimal:
     return Decimal(hours).quantize(CENT)
 
 
-__all__ = ["adopt", "learned_hours"]
+__all__ = ["adopt", "learned_hours", "spreadsheet"]

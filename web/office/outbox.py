@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
 from typing import Final
 
 from django.contrib import messages
@@ -13,40 +13,35 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from web.base import downloads
 from web.base.members import MemberRequest, for_managers
 from web.base.pages import page
-from yard.models import Mail, OutboxRow
+from web.office.outbox_asked import IN_WORDS, ORDERS, SHOWS, OutboxLine, asked_of, in_words, shown_rows
+from yard.models import OutboxRow, Yard
 from yard.outbox import send_again
 from yard.refusals import Refused
+from yard.selectors import today_at
 
 ROWS_A_PAGE: Final = 50
-IN_WORDS: Final = {
-    "inspections.assess": "Judge what was recorded",
-    "inspections.prepare_photo": "Make the small sizes of a photo",
-    "inspections.rejudge_yard": "Judge anew what the date has changed",
-    "inspections.rejudge_batch": "Judge a part of the yard anew",
-    "workshop.propose_jobs": "Propose jobs from the findings",
-    "workshop.make_report": "Make the report and write the mail with the link",
-    "workshop.lapse_quotes": "End quotes that have run out",
-    "workshop.plan_digests": "Ask for Monday's mails of what is due",
-    "workshop.send_digests": "Write the weekly mails of what is due",
-    "yard.send_mail": "Send a mail",
-    "yard.forget_done_work": "Forget work that was done two months ago",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class OutboxLine:
-    """A piece of work with what it is in words."""
-
-    row: OutboxRow
-    told: str
+HEAD: Final = ("what", "to", "at", "tries", "why")
 
 
 @require_safe
 @for_managers
 def outbox(request: MemberRequest) -> HttpResponse:
+    """What gave up, is tried again, or was refused; the address narrows and sorts it."""
     return _shown(request)
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """What the address asks for, as CSV."""
+    yard = request.member.yard
+    asked = asked_of(request.GET)
+    lines: Iterable[OutboxLine] = asked.lines(asked.rows(yard))
+    name = f"outbox-{today_at(yard, timezone.now()).isoformat()}.csv"
+    return downloads.spreadsheet(HEAD, (_cells(line, yard) for line in lines), name)
 
 
 @require_POST
@@ -60,38 +55,36 @@ def again(request: MemberRequest, pk: int) -> HttpResponse:
         send_again(row, at=timezone.now())
     except Refused as refusal:
         return _shown(request, refused=refusal)
-    messages.success(request, f"{_told(row)}: it is tried again.")
+    messages.success(request, f"{in_words(row)}: it is tried again.")
     return HttpResponseRedirect(reverse("web:outbox"))
 
 
+def _cells(line: OutboxLine, yard: Yard) -> tuple[str, ...]:
+    tries = "" if line.tries is None else str(line.tries)
+    return line.told, line.to, downloads.moment_cell(line.at, yard), tries, line.why
+
+
 def _shown(request: MemberRequest, *, refused: Refused | None = None) -> HttpResponse:
-    yard, now = request.member.yard, timezone.now()
-    rows = OutboxRow.objects.filter(yard=yard)
-    sheet = Paginator(rows.filter(failed_at__isnull=False).order_by("-failed_at", "-pk"), ROWS_A_PAGE).get_page(
-        request.GET.get("page")
-    )
-    due = rows.open().filter(not_before__lte=now)
-    tried = rows.open().filter(attempts__gt=0).exclude(last_error="").order_by("not_before")
+    yard = request.member.yard
+    asked = asked_of(request.GET)
+    sheet = Paginator(asked.rows(yard), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    due = OutboxRow.objects.filter(yard=yard).open().filter(not_before__lte=timezone.now())
     return page(
         request,
         "outbox.html",
         {
             "here": "outbox",
+            "asked": asked,
             "sheet": sheet,
-            "given_up": [OutboxLine(row, _told(row)) for row in sheet],
+            "lines": asked.lines(sheet),
             "waiting": due.count(),
             "oldest": due.aggregate(first=Min("created_at"))["first"],
-            "in_trouble": [OutboxLine(row, _told(row)) for row in tried[:ROWS_A_PAGE]],
-            "mails_refused": list(
-                Mail.objects.of_yard(yard).filter(state=Mail.State.REFUSED).order_by("-created_at")[:ROWS_A_PAGE]
-            ),
+            "shows": [(key, told, shown_rows(yard, key).count()) for key, (told, _) in SHOWS.items()],
+            "tasks": list(IN_WORDS.items()),
+            "orders": list(ORDERS.items()),
         },
         refused=refused,
     )
 
 
-def _told(row: OutboxRow) -> str:
-    return IN_WORDS.get(row.task, row.task)
-
-
-__all__ = ["again", "outbox"]
+__all__ = ["again", "outbox", "spreadsheet"]

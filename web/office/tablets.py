@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django import forms
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from web.base import downloads
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import page
-from yard.models import DeviceCode, DeviceToken, Member
+from web.office.tablets_asked import KINDS, ORDERS, STATES, asked_of, people_of
+from yard.models import DeviceCode, DeviceToken, Member, Yard
 from yard.refusals import Refused
-from yard.selectors import members_at_work
+from yard.selectors import members_at_work, today_at
 from yard.services.device_codes import GOOD_FOR, device_code_make, device_code_revoke
 from yard.services.people import device_token_revoke
 from yard.services.pins import member_pin_set
 
-SHUT_OUT_SHOWN = 20
+TABLETS_A_PAGE: Final = 50
+HEAD: Final = ("tablet", "kind", "member", "let_in_at", "last_heard_of_at", "shut_out_at")
 
 
 class CodeForm(YardForm):
@@ -41,7 +47,18 @@ class PinForm(YardForm):
 @require_safe
 @for_managers
 def tablets(request: MemberRequest) -> HttpResponse:
+    """The way in for a tablet, and those that are in; the address narrows and sorts these."""
     return _shown(request)
+
+
+@require_safe
+@for_managers
+def spreadsheet(request: MemberRequest) -> HttpResponse:
+    """The tablets that the address asks for, as CSV."""
+    yard = request.member.yard
+    rows = asked_of(request.GET, people_of(yard)).rows(yard)
+    name = f"tablets-{today_at(yard, timezone.now()).isoformat()}.csv"
+    return downloads.spreadsheet(HEAD, (_cells(token, yard) for token in rows), name)
 
 
 @require_POST
@@ -89,6 +106,17 @@ def pin(request: MemberRequest, pk: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("web:tablets"))
 
 
+def _cells(token: DeviceToken, yard: Yard) -> tuple[str, ...]:
+    return (
+        token.device_name,
+        "shared" if token.shared else "own",
+        token.member.name,
+        downloads.moment_cell(token.created_at, yard),
+        downloads.moment_cell(token.last_used_at, yard),
+        downloads.moment_cell(token.revoked_at, yard),
+    )
+
+
 def _shown(
     request: MemberRequest,
     *,
@@ -97,8 +125,10 @@ def _shown(
     refused: Refused | None = None,
 ) -> HttpResponse:
     yard, now = request.member.yard, timezone.now()
-    tokens = DeviceToken.objects.of_yard(yard).select_related("member")
+    people = people_of(yard)
+    asked = asked_of(request.GET, people)
     good = DeviceCode.objects.of_yard(yard).filter(used_at=None, revoked_at=None, expires_at__gt=now)
+    good = good.select_related("made_by").order_by("-created_at", "-pk")
     return page(
         request,
         "tablets.html",
@@ -110,12 +140,16 @@ def _shown(
             "address": request.build_absolute_uri(reverse("web:tablet")),
             "form": CodeForm(),
             "codes": [row for row in good if made is None or row.pk != made.pk],
-            "tokens": tokens.filter(revoked_at=None),
-            "shut_out": tokens.exclude(revoked_at=None).order_by("-revoked_at")[:SHUT_OUT_SHOWN],
+            "asked": asked,
+            "sheet": Paginator(asked.rows(yard), TABLETS_A_PAGE).get_page(request.GET.get("page")),
+            "states": list(STATES.items()),
+            "kinds": list(KINDS.items()),
+            "members": [(person.pk, person.name) for person in people],
+            "orders": [(key, told) for key, (told, _) in ORDERS.items()],
             "people": [(person, PinForm(auto_id=f"pin-{person.pk}-%s")) for person in members_at_work(yard, now)],
         },
         refused=refused,
     )
 
 
-__all__ = ["make_code", "pin", "revoke", "revoke_code", "tablets"]
+__all__ = ["make_code", "pin", "revoke", "revoke_code", "spreadsheet", "tablets"]
