@@ -19,7 +19,7 @@ from tests.web.screens import SIZES, Scheme, Screen, screen
 from tests.workshop.booked import Booked
 from tests.workshop.spring import Spring, a_spring
 from workshop.models import Job, OwnerLink, Quote
-from yard.models import OutboxRow
+from yard.models import DeviceToken, OutboxRow
 from yard.outbox import drain
 from yard.services.invitations import invitation_send
 
@@ -59,10 +59,19 @@ def everything() -> tuple[Letter, list[str]]:
         attempts=6,
         last_error="OSError: no room left",
     )
+    DeviceToken.objects.create(
+        yard=spring.yard,
+        member=spring.manager,
+        device_name="Tablet 2",
+        digest="7" * 64,
+        shared=True,
+        created_at=NOW,
+    )
     Job.objects.filter(pk=letter.line("Window frame").job_id).update(state=Job.State.IN_WORK)
     return letter, [
         "/season/",
         "/findings/?show=all",
+        "/findings/set-aside/",
         "/due-back/",
         "/due-back/calendars/",
         "/picking-list/",
@@ -89,7 +98,9 @@ def everything() -> tuple[Letter, list[str]]:
         f"/bench/?{BENCH}",
         "/learned-hours/",
         "/learned-rates/",
+        "/overrulings/",
         "/outbox/",
+        "/tablets/",
         "/people/",
         f"/people/{spring.technician.pk}/",
         "/people/links/",

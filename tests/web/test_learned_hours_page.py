@@ -10,7 +10,7 @@ from tests.queries import assert_same_queries
 from tests.web.visitor import Visitor
 from tests.workshop.booked import Booked
 from tests.workshop.spring import a_spring
-from workshop.models import HoursAdopted, Job
+from workshop.models import HoursAdopted, Job, Treatment
 
 pytestmark = pytest.mark.django_db
 
@@ -83,7 +83,31 @@ def test_it_asks_the_same_for_any_number_of_jobs() -> None:
         for _ in range(Job.objects.count(), number):
             booked.done("3.00", codes=("REBED_SEALANT", "SEAM"))
 
-    assert_same_queries(lambda: visitor.page(PAGE), grow, to=(2, 14))
+    addresses = (PAGE, f"{PAGE}list.csv")
+    assert_same_queries(lambda: [visitor.page(address) for address in addresses], grow, to=(2, 14))
+
+
+def test_the_address_narrows_and_sorts_and_the_spreadsheet_has_the_same() -> None:
+    booked, visitor = jobs(10)
+    booked.done("3.00", codes=("SEAM",))
+    Treatment.objects.filter(code="SEAM").update(name="=Pay a seam")
+    for query, codes in (
+        ({}, ["SEAM", "REBED_SEALANT"]),
+        ({"order": "jobs"}, ["REBED_SEALANT", "SEAM"]),
+        ({"stands": "adoptable"}, ["REBED_SEALANT"]),
+        ({"stands": "few"}, ["SEAM"]),
+        ({"stands": "adopted"}, []),
+        ({"text": "seam PAY"}, ["SEAM"]),
+        ({"stands": "?", "order": "?", "text": "\0", "page": "x"}, ["SEAM", "REBED_SEALANT"]),
+    ):
+        rows = visitor.sheet(f"{PAGE}list.csv", **query)
+        assert [row["treatment"] for row in rows] == codes, query
+        page = visitor.page(PAGE, **query)
+        assert ("Nothing fits that." in page) == (not codes)
+        assert page.count("<small>a ") == len(codes)
+    names = [row["name"] for row in visitor.sheet(f"{PAGE}list.csv")]
+    assert names == ["'=Pay a seam", "Rebed in sealant"]
+    assert Visitor(a_spring().manager).sheet(f"{PAGE}list.csv") == []
 
 
 def test_managers_find_it_beside_the_overrulings_and_technicians_do_not_get_it() -> None:

@@ -118,6 +118,7 @@ def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
         "/season/2027/season.csv?order=hours",
         "/boats/",
         "/boats/?order=due&text=boat",
+        "/boats/list.csv?order=due",
         "/boats/fleet.csv?sheet=components",
         "/due-back/",
         "/due-back/?order=boat&text=boat",
@@ -126,6 +127,7 @@ def test_lists_ask_as_often_for_ten_boats_as_for_three_hundred() -> None:
         "/findings/?show=all&order=boat&no_job=yes",
         "/findings/list.csv",
         "/findings/set-aside/",
+        "/findings/set-aside/list.csv",
     )
     assert_same_queries(lambda: [visitor.page(address) for address in pages], fleet.grow, to=(10, 300))
     assert visitor.page("/season/").count('<span class="cell-name">Blocks her</span>') == 300

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+from io import StringIO
 from typing import Any
 
 from django.test import Client
@@ -30,6 +32,12 @@ class Visitor:
         assert answer.status_code == 200, (answer.status_code, address)
         text: str = answer.content.decode()
         return text
+
+    def sheet(self, address: str, **query: str) -> list[dict[str, str]]:
+        """The rows of a spreadsheet, by the names at its head."""
+        text = self.page(address, **query)
+        assert self.last["Content-Disposition"].startswith("attachment;"), address
+        return list(csv.DictReader(StringIO(text, newline="")))
 
     def post(self, address: str, **fields: Any) -> Any:
         self.last = read_out(self.client.post(address, fields))

@@ -30,8 +30,8 @@ from yard.refusals import Refused
 CENT: Final = Decimal("0.01")
 LINES_A_PAGE: Final = 100
 HEAD: Final = (
-    "treatment", "name", "unit", "stands_low", "stands_likely", "stands_high", "stands_median", "stands_p80", "jobs",
-    "jobs_alone", "drawn_in", "told_median", "told_p80", "adopted_at", "adopted_by", "why",
+    "treatment", "name", "unit", "stands_low", "stands_likely", "stands_high", "stands_median", "stands_p80",
+    "jobs", "jobs_alone", "drawn_in", "told_median", "told_p80", "adopted_at", "adopted_by", "why",
 )  # fmt: skip
 
 
