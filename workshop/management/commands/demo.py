@@ -18,9 +18,11 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
+from django.db.models import Exists, OuterRef
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from inspections.models import Entry, Inspection
 from workshop.demo.doors import DoorClosed, site_is_up, wait_for
 from workshop.demo.history import DemoYard, history_lay, parts_gone_remove, yard_lay
 from workshop.demo.office import decide, quote_everybody
@@ -187,6 +189,7 @@ def write_summary(demo: DemoYard, told: Told, laid: int, seconds: float) -> None
 def print_addresses(console: Console, demo: DemoYard, site: str, told: Told) -> None:
     console.print()
     console.print(f"Office pages    {site}/")
+    console.print(f"Tablet page     {site}/tablet/   ({waiting_told(demo)})")
     console.print(f"API and docs    {site}/api/v1/docs/")
     for row in demo.files["members"]:
         console.print(f"  {row['role']:<12}  {row['username']:<8}  {PASSWORD}")
@@ -194,6 +197,14 @@ def print_addresses(console: Console, demo: DemoYard, site: str, told: Told) -> 
     for path in told.reports:
         console.print(f"Report   {Path(path).relative_to(settings.PROJECT)}", soft_wrap=True)
     console.print("Ctrl-C ends it.")
+
+
+def waiting_told(demo: DemoYard) -> str:
+    """The boats that nobody has been aboard of yet, in words."""
+    entries = Entry.objects.filter(inspection=OuterRef("pk"))
+    waiting = Inspection.objects.of_yard(demo.yard).filter(~Exists(entries), closed_at=None)
+    names = list(waiting.order_by("boat__name").values_list("boat__name", flat=True))
+    return f"to be inspected: {', '.join(names)}" if names else "every boat is inspected"
 
 
 def stay_up(server: subprocess.Popen[bytes]) -> None:
