@@ -11,6 +11,7 @@ from pathlib import Path
 from workshop.demo import scenario
 from workshop.demo.doors import Device, DoorClosed, Json, mails_in, wait_for
 from workshop.demo.history import DemoYard
+from workshop.demo.opening_up import steps_said
 from workshop.demo.scenario import Document, Place
 
 Say = Callable[[str], None]
@@ -106,6 +107,11 @@ class Spring:
             usual_readings=self.demo.files["usual_readings"],
             answered=answered,
         )
+        steps = steps_said(before_going_aboard["opening_steps"], before_going_aboard["checks"], documents)
+        if steps:
+            results = tablet.post(f"inspections/{self.inspections[boat]}/entries/", {"entries": steps})["results"]
+            if wrong := [result for result in results if result["outcome"] not in {"stored", "already_there"}]:
+                raise DoorClosed(f"{boat}, opening up: {wrong[:2]}")
         outcomes: Counter[str] = Counter()
         for start in range(0, len(documents), BATCH):
             batch = {"entries": documents[start : start + BATCH]}
@@ -124,7 +130,8 @@ class Spring:
             self.told.photos += tablet.put_photo(scenario.photo_digest(name), scenario.photo(name), media_type)
         boat_name = self.demo.boats[boat].name
         said = ", ".join(f"{count} {outcome.replace('_', ' ')}" for outcome, count in sorted(outcomes.items()))
-        self.say(f"{boat_name}: {said}; {len(names)} photos")
+        opened = sum(step["outcome"] == "done" for step in steps)
+        self.say(f"{boat_name}: {opened} of {len(steps)} steps of opening up done; {said}; {len(names)} photos")
 
     def _all_assessed(self) -> bool:
         findings = list(self.manager.every("findings/", season=self.demo.season_year(0), page_size=200))
