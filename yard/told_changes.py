@@ -26,7 +26,7 @@ WORDS: Final[Mapping[str, str]] = {
     "locale": "language and country",
     "longitude": "longitude in °",
     "mail_from": "mails come from",
-    "own_holidays": "closed besides on",
+    "own_holidays": "days closed besides",
     "phone": "telephone",
     "plan_x": "aft in thousandths",
     "plan_y": "to starboard in thousandths",
@@ -79,9 +79,9 @@ def _from_to(before: Any, after: Any) -> str:
         return f"{value_told(before)} to {value_told(after)}"
     added = [each for each in after if each not in before]
     gone = [each for each in before if each not in after]
-    told = [f"with {_listed(added)}"] if added else []
-    told += [f"without {_listed(gone)}"] if gone else []
-    return " and ".join(told) or "in another order"
+    told = [f"{_listed(added)} added"] if added else []
+    told += [f"{_listed(gone)} taken out"] if gone else []
+    return ", ".join(told) or "in another order"
 
 
 def _listed(values: Iterable[Any]) -> str:

@@ -24,6 +24,7 @@ from api.authentication import SCHEME
 from api.base import Listed, OfMember, Shown, YardViewSet
 from api.fields import Sheet, Text
 from api.throttles import SignInThrottle
+from yard.addresses import address_kept
 from yard.models import DeviceToken, Member, User
 from yard.services.device_codes import device_code_use
 from yard.services.guessing import Guess
@@ -176,17 +177,14 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         reader = SignInSheet(data=request.data)
         reader.is_valid(raise_exception=True)
         given = reader.validated_data
-        caller = str(self.get_throttles()[0].get_ident(request))
-        guess = Guess(given["username"], caller)
+        guess = Guess(given["username"], self._caller)
         if guess.wait:
             raise Throttled(guess.wait)
         guess.begin()
         user = authenticate(request, username=given["username"], password=given["password"])
         if user is None:
             log.warning("sign_in_refused", username=given["username"][:150])
-            sign_in_failure_note(
-                username=given["username"], why="wrong password, a device", from_address=None, at=self.now
-            )
+            self._failed(given["username"], "wrong password, a device")
             raise SignInRefused
         if second_factor_on(user):
             self._second_factor_check(user, given.get("code", ""), guess)
@@ -194,7 +192,21 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
         member: Member | None = getattr(user, "member", None)
         if member is None or not may_sign_in(member, at=self.now):
             raise PermissionDenied("This log-in belongs to no yard; ask a manager of yours for a membership.")
-        return self._signed_in(*device_token_issue(member=member, device_name=given["device_name"], at=self.now))
+        let_in = device_token_issue(
+            member=member,
+            device_name=given["device_name"],
+            from_address=address_kept(self._caller),
+            at=self.now,
+        )
+        return self._signed_in(*let_in)
+
+    @property
+    def _caller(self) -> str:
+        """Where the request comes from: a proxy's word for it counts only where the settings trust the proxy."""
+        return str(self.get_throttles()[0].get_ident(self.request))
+
+    def _failed(self, username: str, why: str) -> None:
+        sign_in_failure_note(username=username, why=why, from_address=address_kept(self._caller), at=self.now)
 
     def _second_factor_check(self, user: User, code: str, guess: Guess) -> None:
         """A code that is wrong is a slip. One that is not there yet is none: nobody knew that it was wanted."""
@@ -202,9 +214,7 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
             guess.take_back()
             raise SecondFactorWanted
         if not second_factor_code_right(user, code):
-            sign_in_failure_note(
-                username=user.get_username(), why="wrong second factor, a device", from_address=None, at=self.now
-            )
+            self._failed(user.get_username(), "wrong second factor, a device")
             raise SecondFactorWrong
 
     @extend_schema(
@@ -217,7 +227,7 @@ class Devices(Listed, Shown, YardViewSet[DeviceToken]):
     def by_code(self, request: Request) -> Response:
         reader = CodeSheet(data=request.data)
         reader.is_valid(raise_exception=True)
-        let_in = device_code_use(at=self.now, **reader.validated_data)
+        let_in = device_code_use(at=self.now, from_address=address_kept(self._caller), **reader.validated_data)
         if let_in is None:
             log.warning("device_code_refused")
             raise CodeRefused

@@ -162,6 +162,12 @@ def keys_used(version: TemplateVersion, part: str) -> set[str]:
     return {str(item["key"]) for items in lists for item in items}
 
 
+def was_published(version: TemplateVersion, part: str, key: str) -> bool:
+    """Whether a step or a check was ever part of a version that inspections could be made from."""
+    published = TemplateVersion.objects.filter(template=version.template_id, published_at__isnull=False)
+    return any(editing.item_of(items, key) for items in published.values_list(part, flat=True))
+
+
 def _twin(held: TemplateVersion, part: str, lists: Mapping[str, Any], key: str) -> str | None:
     """The key of the item that says word for word what is being added: a form that was sent twice."""
     text = text_read(held, lists[STEPS], lists[CHECKS], unfinished=True)
@@ -193,4 +199,5 @@ __all__ = [
     "draft_item_remove",
     "draft_item_save",
     "keys_used",
+    "was_published",
 ]

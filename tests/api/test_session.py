@@ -4,12 +4,13 @@ from datetime import timedelta
 
 import pytest
 from django.utils import timezone
+from pytest_django import Settings
 
 from api.throttles import MemberThrottle, SignInThrottle
 from tests.api.callers import Caller, fields_of, problem_of
 from tests.factories import MemberFactory, TechnicianFactory, UserFactory
 from tests.factories.yard import PASSWORD
-from yard.models import DeviceToken, Yard
+from yard.models import Deed, DeedKind, DeviceToken, Yard
 
 
 def sheet(username: str, **more: object) -> dict[str, object]:
@@ -45,6 +46,18 @@ def test_a_wrong_password_and_an_unknown_name_get_the_same_answer(
     technician = TechnicianFactory.create(yard=yard)
     problem = problem_of(nobody.post("devices/", sheet(technician.user.username) | wrong), 401)
     assert problem["detail"] == "The user name or the password is wrong; try again or ask a manager."
+
+
+@pytest.mark.parametrize(("proxies", "kept"), [(0, "127.0.0.1"), (1, "192.0.2.7")])
+def test_where_a_sign_in_came_from_is_noted_and_a_proxy_believed_only_where_it_is_trusted(
+    yard: Yard, nobody: Caller, settings: Settings, proxies: int, kept: str
+) -> None:
+    settings.REST_FRAMEWORK = {**settings.REST_FRAMEWORK, "NUM_PROXIES": proxies}
+    name = TechnicianFactory.create(yard=yard).user.username
+    for password in ("guess", PASSWORD):
+        nobody.send("POST", "devices/", sheet(name, password=password), X_Forwarded_For="192.0.2.7")
+    noted = Deed.objects.of_yard(yard).order_by("pk").values_list("kind", "from_address")
+    assert list(noted) == [(DeedKind.SIGN_IN_FAILED, kept), (DeedKind.KEY_MADE, kept)]
 
 
 def test_a_log_in_without_a_yard_gets_no_key(nobody: Caller) -> None:

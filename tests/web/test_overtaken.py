@@ -164,4 +164,7 @@ def test_rates_vat_seasons_and_the_climate_are_held_by_their_rows(runa: Member, 
     told, _ = both(runa, jens, "/settings/seasons/", "climate", "/settings/seasons/climate/")(
         {"pasted": months}, {"pasted": months.replace("4.5;81", "5;81", 1)}
     )
-    assert "Climate was set by Runa Holt since this page was opened, other than here in Jan 4.5/81/15; send" in told
+    assert (
+        "Climate was set by Runa Holt since this page was opened, and differs from yours: Jan 4.5/81/15; send"
+        in told
+    )

@@ -18,6 +18,7 @@ from tests.web.visitor import Visitor
 from yard.models import Deed, DeedKind, Invitation, Mail, Member
 from yard.services.invitations import invitation_send
 from yard.services.passwords import password_key
+from yard.services.people import device_token_issue
 
 pytestmark = pytest.mark.django_db
 NEW = "tar and oakum again"
@@ -108,6 +109,13 @@ def test_a_new_password_is_chosen_by_the_key_of_the_mail(manager: Member) -> Non
     assert guest.post(address, {"password": NEW, "again": NEW})["Location"] == "/sign-in/"
     assert guest.get(address).status_code == 404
     assert Client().login(username=manager.user.username, password=NEW)
+    token, _ = device_token_issue(member=manager, device_name="aboard", at=NOW)
+    manager.user.refresh_from_db()
+    address = f"/password/new/{password_key(manager.user)}/"
+    assert "Signed in with your name: aboard." in guest.get(address).content.decode()
+    assert guest.post(address, {"password": NEW * 2, "again": NEW * 2, "shut_out_tablets": "on"}).status_code == 302
+    token.refresh_from_db()
+    assert token.revoked_at is not None
 
 
 def test_ones_own_password_wants_the_old_one_and_signs_out_everywhere_else(manager: Member) -> None:

@@ -12,6 +12,7 @@ import pytest
 
 from inspections.models import Sign, Template, TemplateVersion
 from inspections.services.templates import draft_publish, draft_start
+from inspections.templates.editing import digest_of
 from tests.factories import ComponentClassFactory, MemberFactory
 from tests.factories.inspections import TemplateVersionFactory, signs_of
 from tests.inspections.scenes import Scene, scene
@@ -97,7 +98,11 @@ def test_a_check_is_added_moved_changed_and_taken_out(laid: Scene, draft: Templa
     assert (draft.checks[1]["both_sides"], draft.opening_steps[1]["shares"]) == (True, "deck_wash")
     page = visitor.page(address)
     seen = page[page.index('id="check-wet"') :].split('name="seen" value="', 1)[1].split('"', 1)[0]
-    assert "out of the draft" in visitor.after(f"{address}draft/remove/", part="check", key="wet", seen=seen)
+    out = visitor.after(f"{address}draft/remove/", part="check", key="wet", seen=seen)
+    assert "“How wet is it?” is out of the draft. It had never been published" in out
+    seen_first = digest_of(TemplateVersion.objects.get(pk=draft.pk).checks[2])
+    out = visitor.after(f"{address}draft/remove/", part="check", key="moisture", seen=seen_first)
+    assert "Inspections that are open already keep it" in out
     assert "has changed it since" in visitor.refused(
         f"{address}draft/remove/", part="check", key="corners", seen=seen
     )

@@ -12,12 +12,13 @@ from django.test import Client
 
 from tests.factories import BoatFactory, MemberFactory, TechnicianFactory
 from tests.factories.yard import PASSWORD
-from yard.models import Deed, DeedKind, DeviceToken, Invitation, Mail, Member
+from yard.models import Deed, DeedKind, DeviceCode, DeviceToken, Invitation, Mail, Member
 from yard.outbox import drain
 from yard.post.sending import KEY_NOT_KEPT
 from yard.refusals import Refused
 from yard.services.access import member_close, member_reopen
 from yard.services.changes import member_change
+from yard.services.device_codes import device_code_make
 from yard.services.invitations import (
     GOOD_FOR,
     invitation_accept,
@@ -157,14 +158,41 @@ def test_a_new_password_comes_by_mail_to_each_log_in_of_the_address_and_its_key_
         assert found is not None
         key = found[1]
         assert password_key_find(key=key, at=spring) == manager
-        for wrong in (key[:-1] + "0", "0" + key, f"x.{key}", "", ".", "\ud800"):
+        last = "1" if key.endswith("0") else "0"
+        for wrong in (key[:-1] + last, "0" + key, f"x.{key}", "", ".", "\ud800"):
             assert password_key_find(key=wrong, at=spring) is None
         with pytest.raises(Refused):
             password_set_by_key(key=key, password="short", at=spring)
         assert client.get("/log-in/").status_code == 200
         assert password_set_by_key(key=key, password=NEW, at=spring) == manager
         assert password_set_by_key(key=key, password=NEW, at=spring) is None
-        assert client.get("/log-in/").status_code == 302
+        assert client.get("/log-in/").status_code == 302  # the session elsewhere is over
+
+
+def test_a_new_password_leaves_tablets_in_unless_they_are_to_be_shut_out_too(
+    manager: Member, spring: datetime
+) -> None:
+    with time_machine.travel(spring, tick=False) as clock:
+        own, _ = device_token_issue(member=manager, device_name="own", at=spring)
+        device_token_issue(member=manager, device_name="shared", shared=True, at=spring)
+        device_code_make(by=manager, at=spring)
+        password_set_by_key(key=password_key(manager.user), password=NEW, at=spring)
+        own.refresh_from_db()
+        assert own.revoked_at is None
+        clock.shift(timedelta(minutes=1))
+        manager.user.refresh_from_db()
+        key = password_key(manager.user)
+        with pytest.raises(Refused):
+            password_set_by_key(key=key, password="short", shut_out_tablets=True, at=spring)
+        own.refresh_from_db()
+        assert own.revoked_at is None
+        assert password_set_by_key(key=key, password=NEW * 2, shut_out_tablets=True, at=spring) == manager
+    revoked = DeviceToken.objects.values_list("device_name", "revoked_at").order_by("pk")
+    assert list(revoked) == [("own", spring), ("shared", None)]
+    assert DeviceCode.objects.get().revoked_at == spring
+    told = [(str(deed.kind), deed.told) for deed in Deed.objects.order_by("pk")][-2:]
+    by_mail = f"{manager.name}, by the link of the mail; 1 own tablet shut out"
+    assert told == [(DeedKind.KEY_REVOKED, "own"), (DeedKind.PASSWORD_SET, by_mail)]
 
 
 def test_the_key_of_a_new_password_is_good_for_a_day(manager: Member, spring: datetime) -> None:

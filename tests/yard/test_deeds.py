@@ -52,7 +52,7 @@ def test_settings_are_told_from_what_to_what_and_once(manager: Member) -> None:
     season_set(yard=yard, year=2027, launch_on=date(2027, 4, 20), layup_on=date(2027, 10, 1), **who)
     hourly_rate_set(yard=yard, amount=Decimal("62.50"), **who)
     assert told(DeedKind.SETTINGS_CHANGED, manager) == [
-        f"days that a quote holds {days} to 30; working weekdays without Wednesday, Thursday, Friday",
+        f"days that a quote holds {days} to 30; working weekdays Wednesday, Thursday, Friday taken out",
         "season 2027: boats go in from 2027-05-01; boats come out on 2027-10-01",
         f"rate of shipwright, in {yard.currency}: an hour costs 60",
         "season 2027: boats go in from 2027-05-01 to 2027-04-20",
@@ -96,7 +96,7 @@ def test_what_is_known_of_boats_and_owners_is_told(manager: Member) -> None:
         component_remove(component=part, **who)
     assert told(DeedKind.OWNER_CHANGED, manager) == ["Ines: telephone nothing to +45 12"]
     (hers,) = told(DeedKind.BOAT_CHANGED, manager)
-    assert hers.startswith("Sea Pink: length over all in mm 8400 to 9000; owners with Bjarke and without Ines; ")
+    assert hers.startswith("Sea Pink: length over all in mm 8400 to 9000; owners Bjarke added, Ines taken out; ")
     assert hers.endswith("who says yes or no Ines to Bjarke")
     assert told(DeedKind.PART_CHANGED, manager) == ["Sea Pink, Hatch: wood nothing to teak"]
     assert told(DeedKind.PART_REMOVED, manager) == ["Sea Pink, Hatch"]

@@ -21,12 +21,12 @@ from yard.told_changes import changes_told
         (
             {"own_holidays": ["2027-12-24", "2027-12-31"]},
             {"own_holidays": ["2027-12-24", "2028-01-02"]},
-            "closed besides on with 2028-01-02 and without 2027-12-31",
+            "days closed besides 2028-01-02 added, 2027-12-31 taken out",
         ),
         (
             {"own_holidays": []},
             {"own_holidays": [str(day) for day in range(8)]},
-            "closed besides on with 0, 1, 2, 3, 4, 5 and 2 more",
+            "days closed besides 0, 1, 2, 3, 4, 5 and 2 more added",
         ),
         ({"for_work": False}, {"for_work": True}, "the yard's work is in it no to yes"),
         ({"material": "x" * 90}, {"material": ""}, f"material {'x' * 59}… to nothing"),

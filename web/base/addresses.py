@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import ipaddress
-
 from django.http import HttpRequest
 from rest_framework.throttling import BaseThrottle
+
+from yard.addresses import address_kept
 
 
 def caller_of(request: HttpRequest) -> str:
@@ -15,10 +15,7 @@ def caller_of(request: HttpRequest) -> str:
 
 def address_of(request: HttpRequest) -> str | None:
     """The caller's address as it can be kept, or None where what the proxy names is none."""
-    try:
-        return str(ipaddress.ip_address(caller_of(request)))
-    except ValueError:
-        return None
+    return address_kept(caller_of(request))
 
 
 __all__ = ["address_of", "caller_of"]

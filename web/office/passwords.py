@@ -44,6 +44,16 @@ class ForgottenForm(YardForm):
     )
 
 
+class ResetForm(NewPasswordForm):
+    """A new password for one that is forgotten, or that somebody else may know."""
+
+    shut_out_tablets = forms.BooleanField(
+        label="Shut my own tablets out too",
+        required=False,
+        help_text="If somebody may know the password. What they had not sent can be saved on them as a file.",
+    )
+
+
 class OwnPasswordForm(NewPasswordForm):
     field_order = ["old_password", "password", "again"]
 
@@ -86,10 +96,15 @@ def new(request: HttpRequest, token: str) -> HttpResponse:
     member = password_key_find(key=token, at=now)
     if member is None:
         return key_wrong(request, "password")
-    form = NewPasswordForm(request.POST) if request.method == "POST" else NewPasswordForm()
+    form = ResetForm(request.POST) if request.method == "POST" else ResetForm()
     if request.method == "POST" and form.is_valid():
         try:
-            done = password_set_by_key(key=token, password=form.cleaned_data["password"], at=now)
+            done = password_set_by_key(
+                key=token,
+                password=form.cleaned_data["password"],
+                shut_out_tablets=form.cleaned_data["shut_out_tablets"],
+                at=now,
+            )
         except Refused as refused:
             form.refuse(refused)
         else:
@@ -97,7 +112,8 @@ def new(request: HttpRequest, token: str) -> HttpResponse:
                 return key_wrong(request, "password")
             messages.success(request, "Your new password holds. Sign in with it now.")
             return sealed(HttpResponseRedirect(reverse("web:sign-in")))  # type: ignore[return-value]
-    told = {"form": form, "person": member, "yard": member.yard}
+    tablets = DeviceToken.objects.filter(member=member, shared=False, revoked_at=None)
+    told = {"form": form, "person": member, "yard": member.yard, "tablets": tablets}
     status = UNPROCESSABLE if form.errors else 200
     return sealed(render(request, "web/office/password_new.html", told, status=status))  # type: ignore[return-value]
 

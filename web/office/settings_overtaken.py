@@ -54,7 +54,7 @@ def refuse_climate_overtaken(form: ClimateForm, yard: Yard) -> None:
         return
     theirs = [f"{month_abbr[row.month]} {month_told(row)}" for row in other]
     who = who_changed(yard, climate_thing(yard)) or "somebody else"
-    problem = f"was set by {who} since this page was opened, other than here in {value_told(theirs)}"
+    problem = f"was set by {who} since this page was opened, and differs from yours: {value_told(theirs)}"
     raise Refused("climate", problem, REMEDY)
 
 

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.models import Template, TemplateVersion
-from inspections.services.template_drafts import draft_item_move, draft_item_remove, draft_item_save
+from inspections.services.template_drafts import draft_item_move, draft_item_remove, draft_item_save, was_published
 from inspections.services.templates import EditedMeanwhile, draft_start
 from inspections.templates.editing import CHECKS, STEPS, digest_of, item_of
 from web.base.members import MemberRequest, for_managers
@@ -72,6 +72,7 @@ def move(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
 def remove(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     """Take a step or a check out of the draft."""
     part, key = _named(request)
+    item = None if part is None else item_of(getattr(draft, part), key)
     try:
         if part is None:
             raise Refused("part", "is neither a step nor a check", "press one of the buttons")
@@ -93,7 +94,15 @@ def remove(request: MemberRequest, draft: TemplateVersion) -> HttpResponse:
     except Refused as refusal:
         return template_page(request, draft, refused=in_words(refusal))
     what = "step" if part == STEPS else "check"
-    messages.success(request, f"The {what} is out of the draft. Inspections that are open already keep it.")
+    if item is None or was_published(draft, part, key):
+        messages.success(request, f"The {what} is out of the draft. Inspections that are open already keep it.")
+    else:
+        # Nothing else will ever tell of it: no version has it, and what is compared are versions.
+        said = item["text" if part == STEPS else "prompt"]
+        messages.success(
+            request,
+            f"“{said}” is out of the draft. It had never been published, so no version and no comparison has it.",
+        )
     return HttpResponseRedirect(f"{reverse('web:template', args=[draft.template_id])}#{what}s")
 
 

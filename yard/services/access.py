@@ -20,6 +20,20 @@ def sessions_end(user: User) -> None:
 
 
 @transaction.atomic
+def own_tablets_shut_out(*, member: Member, by: Member, at: datetime) -> int:
+    """Shut out the tablets that speak for a member, and take back the codes that would let in more of them.
+
+    Returns:
+        How many tablets were shut out. Shared ones work on: they are the yard's.
+    """
+    tokens = list(DeviceToken.objects.filter(member=member, shared=False, revoked_at=None))
+    for token in tokens:
+        device_token_revoke(token=token, by=by, at=at)
+    DeviceCode.objects.filter(made_by=member, used_at=None, revoked_at=None).update(revoked_at=at)
+    return len(tokens)
+
+
+@transaction.atomic
 def member_close(*, member: Member, by: Member, at: datetime) -> Member:
     """Shut a log-in: its sessions end, its own tablets are shut out, their unused codes and invitations taken back.
 
@@ -36,9 +50,7 @@ def member_close(*, member: Member, by: Member, at: datetime) -> Member:
     held.user.is_active = False
     held.user.save(update_fields=["is_active"])
     sessions_end(held.user)
-    for token in DeviceToken.objects.filter(member=held, shared=False, revoked_at=None):
-        device_token_revoke(token=token, by=by, at=at)
-    DeviceCode.objects.filter(made_by=held, used_at=None, revoked_at=None).update(revoked_at=at)
+    own_tablets_shut_out(member=held, by=by, at=at)
     Invitation.objects.filter(invited_by=held, accepted_at=None, revoked_at=None).update(revoked_at=at)
     deed_note(yard=held.yard_id, kind=DeedKind.CLOSED, by=by, about=held, told=held.name, at=at)
     return held
@@ -66,4 +78,4 @@ def _held(member: Member) -> Member:
     return found
 
 
-__all__ = ["member_close", "member_reopen", "sessions_end"]
+__all__ = ["member_close", "member_reopen", "own_tablets_shut_out", "sessions_end"]

@@ -49,7 +49,9 @@ def device_code_make(*, by: Member, device_name: str = "", at: datetime) -> tupl
 
 
 @transaction.atomic
-def device_code_use(*, code: str, device_name: str = "", at: datetime) -> tuple[DeviceToken, str] | None:
+def device_code_use(
+    *, code: str, device_name: str = "", from_address: str | None = None, at: datetime
+) -> tuple[DeviceToken, str] | None:
     """Let a tablet in by a code: it gets a key of its own, for whoever works with it.
 
     Returns:
@@ -72,7 +74,11 @@ def device_code_use(*, code: str, device_name: str = "", at: datetime) -> tuple[
     if row is None:
         return None
     token, key = device_token_issue(
-        member=row.made_by, device_name=device_name or row.device_name, shared=True, at=at
+        member=row.made_by,
+        device_name=device_name or row.device_name,
+        shared=True,
+        from_address=from_address,
+        at=at,
     )
     row.used_at = at
     row.token = token

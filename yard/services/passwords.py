@@ -20,6 +20,7 @@ from yard.models import DeedKind, Member, User
 from yard.outbox import enqueue, handler
 from yard.post import mail_write
 from yard.refusals import Refused
+from yard.services.access import own_tablets_shut_out
 from yard.services.checks import email_check
 from yard.services.deeds import deed_note
 from yard.services.people import may_sign_in, members_of_address, password_check
@@ -101,8 +102,11 @@ def password_key_find(*, key: str, at: datetime) -> Member | None:
 
 
 @transaction.atomic
-def password_set_by_key(*, key: str, password: str, at: datetime) -> Member | None:
+def password_set_by_key(*, key: str, password: str, at: datetime, shut_out_tablets: bool = False) -> Member | None:
     """Set the password of the log-in that the key is for; every session of theirs ends. None where it is no good.
+
+    Args:
+        shut_out_tablets: their own tablets are shut out as well, whose keys a new password leaves as they are.
 
     Raises:
         Refused: the password won't do; the key is still good then.
@@ -114,7 +118,11 @@ def password_set_by_key(*, key: str, password: str, at: datetime) -> Member | No
     user = User.objects.select_for_update().get(pk=found.user_id)
     if not default_token_generator.check_token(user, key.partition(".")[2]):
         return None
-    _set(user, found, password, at)
+    how = f"{found.name}, by the link of the mail"
+    if shut_out_tablets:
+        number = own_tablets_shut_out(member=found, by=found, at=at)
+        how += f"; {number} own tablet{'s' if number != 1 else ''} shut out"
+    _set(user, found, password, at, how)
     return found
 
 
@@ -128,14 +136,14 @@ def password_change(*, member: Member, old: str, password: str, at: datetime) ->
     user = User.objects.select_for_update().get(pk=member.user_id)
     if not user.check_password(old):
         raise Refused("old_password", "is not the one you have now", "type it again, or have a link mailed to you")
-    _set(user, member, password, at)
+    _set(user, member, password, at, member.name)
 
 
-def _set(user: User, member: Member, password: str, at: datetime) -> None:
+def _set(user: User, member: Member, password: str, at: datetime, how: str) -> None:
     password_check(password, user)
     user.set_password(password)
     user.save(update_fields=["password"])
-    deed_note(yard=member.yard_id, kind=DeedKind.PASSWORD_SET, by=member, about=member, told=member.name, at=at)
+    deed_note(yard=member.yard_id, kind=DeedKind.PASSWORD_SET, by=member, about=member, told=how, at=at)
 
 
 __all__ = ["password_ask", "password_change", "password_key", "password_key_find", "password_set_by_key"]

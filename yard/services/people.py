@@ -70,7 +70,7 @@ def owner_create(*, yard: Yard, name: str, email: str, phone: str = "", locale: 
 
 @transaction.atomic
 def device_token_issue(
-    *, member: Member, device_name: str, at: datetime, shared: bool = False
+    *, member: Member, device_name: str, at: datetime, shared: bool = False, from_address: str | None = None
 ) -> tuple[DeviceToken, str]:
     """Make a key for a tablet. The key itself is handed out here and never again; only its digest is kept.
 
@@ -89,7 +89,7 @@ def device_token_issue(
         created_at=at,
         shared=shared,
     )
-    deed_note(yard=member.yard_id, kind=DeedKind.KEY_MADE, by=member, told=name, at=at)
+    deed_note(yard=member.yard_id, kind=DeedKind.KEY_MADE, by=member, told=name, from_address=from_address, at=at)
     return token, secret
 
 
