@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin, messages
+from django.contrib.admin.utils import unquote
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
@@ -13,6 +14,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils import timezone
 
+from yard.back_room import back_room_note, log_in_note
 from yard.models import (
     Boat,
     BoatDrawing,
@@ -45,9 +47,11 @@ from yard.services.people import device_token_revoke
 if TYPE_CHECKING:
     ModelAdmin = admin.ModelAdmin[Any]
     TabularInline = admin.TabularInline[Any, Any]
+    LogIns = UserAdmin[User]
 else:
     ModelAdmin = admin.ModelAdmin
     TabularInline = admin.TabularInline
+    LogIns = UserAdmin
 
 admin.site.site_header = "Faying, back room"
 admin.site.site_title = "Faying"
@@ -65,7 +69,24 @@ def sign_in(request: HttpRequest, extra_context: dict[str, Any] | None = None) -
 
 
 admin.site.login = sign_in  # type: ignore[method-assign]
-admin.site.register(User, UserAdmin)
+
+
+@admin.register(User)
+class LogInAdmin(LogIns):
+    """A log-in that is changed, or given a password, is told at its yard."""
+
+    def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:
+        super().save_related(request, form, formsets, change)
+        if change:
+            log_in_note(request, form.instance, form.changed_data)
+
+    def user_change_password(self, request: HttpRequest, id: str, form_url: str = "") -> HttpResponse:  # noqa: A002
+        before = self.get_object(request, unquote(id))
+        answer = super().user_change_password(request, id, form_url)
+        after = self.get_object(request, unquote(id))
+        if before is not None and after is not None and after.password != before.password:
+            log_in_note(request, after, ["password"])
+        return answer
 
 
 class LookedAt(ModelAdmin):
@@ -82,10 +103,14 @@ class LookedAt(ModelAdmin):
 
 
 class KeptForEver(ModelAdmin):
-    """May be changed but not removed: other things refer to it, and history stays."""
+    """May be changed but not removed: other things refer to it, and history stays. The yard's deeds tell of it."""
 
     def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
         return False
+
+    def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:
+        super().save_related(request, form, formsets, change)
+        back_room_note(request, form.instance, form, formsets)
 
 
 class HourlyRateInline(TabularInline):

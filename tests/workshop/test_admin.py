@@ -23,6 +23,7 @@ from workshop.models import (
 )
 from workshop.services.decisions import decision_make
 from workshop.services.links import link_opened
+from yard.models import Deed, DeedKind
 
 pytestmark = pytest.mark.django_db
 
@@ -58,6 +59,14 @@ def test_a_pack_is_entered_with_its_material_and_is_of_the_same_yard(office: Cli
     answer = office.post(address, {**given, **count, **pack})
     assert answer.status_code == 302
     assert [(pack.name, pack.yard) for pack in sealant.packs.all()] == [("tin", decided.yard)]
+    lines = {**count, "packs-INITIAL_FORMS": 1, **pack, "packs-0-price": "17"}
+    key = {"packs-0-id": sealant.packs.get().pk, "packs-0-material": sealant.pk}
+    assert office.post(address, {**given, "unit_price": "0.09", **lines, **key}).status_code == 302
+    first, second = Deed.objects.filter(kind=DeedKind.SETTINGS_CHANGED).order_by("pk")
+    assert first.told.endswith("name tin; plural tins; size 290; price 16")
+    was = f"{given['unit_price']:f}".rstrip("0")
+    assert second.told.startswith(f"in the back room, material {sealant}: unit price {was} to 0.09; material pack ")
+    assert second.told.endswith(": price 16 to 17")
 
 
 @pytest.mark.parametrize("model", CHANGED_HERE + READ_HERE, ids=lambda model: model.__name__)

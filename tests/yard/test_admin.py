@@ -11,13 +11,14 @@ from django.urls import reverse
 from tests.conftest import SPRING
 from tests.factories import (
     BoatDrawingFactory,
+    OwnerFactory,
     SpotFactory,
     SurfaceFactory,
     TechnicianFactory,
     UserFactory,
     YardFactory,
 )
-from yard.models import DeviceToken, Mail, OutboxRow, Yard
+from yard.models import Deed, DeedKind, DeviceToken, Mail, OutboxRow, Yard
 from yard.services.device_codes import device_code_make
 from yard.services.invitations import invitation_send
 from yard.services.people import device_token_issue
@@ -73,6 +74,21 @@ def test_each_kind_can_be_listed_searched_and_opened(model: type[Yard], staff: C
     first = model._default_manager.order_by("pk")[0]
     answer = staff.get(reverse(f"{place}_change", args=[first.pk]))
     assert answer.status_code == 200
+
+
+def test_what_is_changed_in_the_back_room_is_told_at_the_yard(staff: Client) -> None:
+    owner = OwnerFactory.create(name="Ines", phone="1")
+    sheet = {"yard": owner.yard_id, "name": "Ines", "email": owner.email, "locale": owner.locale}
+    for phone in ("2", "2"):  # what is the same already is no deed
+        staff.post(reverse("admin:yard_owner_change", args=[owner.pk]), {**sheet, "phone": phone})
+    hand = TechnicianFactory.create(yard=owner.yard, name="Jens")
+    address = reverse("admin:auth_user_password_change", args=[hand.user.pk])
+    staff.post(address, {"usable_password": "true", "password1": "sail-loft-lamp", "password2": "sail-loft-lamp"})
+    told = [(str(deed.kind), deed.told, deed.by) for deed in Deed.objects.of_yard(owner.yard).order_by("pk")]
+    assert told == [
+        (DeedKind.OWNER_CHANGED, "in the back room, owner Ines: telephone 1 to 2", None),
+        (DeedKind.PASSWORD_SET, "in the back room, log-in of Jens: password", None),
+    ]
 
 
 def test_members_without_a_key_to_it_stay_outside(client: Client) -> None:
