@@ -130,6 +130,7 @@ def test_owners_are_listed_narrowed_exported_and_changed(office: Visitor, manage
     OwnerFactory.create(yard=manager.yard, name="Bjarke")
     OwnerFactory.create(name="Somebody elsewhere")
     assert "2 owners." in office.page("/owners/")
+    assert "English (United Kingdom)" in office.page("/owners/")
     assert "1 owner." in office.page("/owners/", text="pink ines")
     assert "Nobody fits that" in office.page("/owners/", text="elsewhere")
     rows = list(csv.DictReader(StringIO(office.get("/owners/owners.csv", order="newest").content.decode())))

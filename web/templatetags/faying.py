@@ -62,6 +62,12 @@ register.simple_tag(marks.shape, name="shape")
 
 
 @register.filter
+def language_name(tag: str) -> str:
+    """A language tag in words: de_DE, German (Germany)."""
+    return str(locale_check(tag).get_display_name("en"))
+
+
+@register.filter
 def day(value: date | None, yard: Clock) -> str:
     """3 April 2027."""
     return "" if value is None else date_text(_on(value, yard), yard.locale, "long")
