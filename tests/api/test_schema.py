@@ -20,8 +20,6 @@ from django.test import override_settings
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 from pytest_django import DjangoDbBlocker, Settings
-from schemathesis.core.parameters import ParameterLocation
-from schemathesis.generation.meta import CoveragePhaseData, CoverageScenario
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from api.pages import openapi_document
@@ -172,8 +170,6 @@ def test_what_is_sent_is_taken_or_refused_as_the_document_says(
 
 
 def _hold(case: schemathesis.Case[Any], manager_key: str) -> None:
-    if not _is_tried(case):
-        return
     with transaction.atomic():  # one example leaves the next what it found
         case.call_and_validate(
             headers={"Authorization": manager_key},
@@ -181,24 +177,6 @@ def _hold(case: schemathesis.Case[Any], manager_key: str) -> None:
             excluded_checks=[positive_data_acceptance],
         )
         transaction.set_rollback(True)
-
-
-def _is_tried(case: schemathesis.Case[Any]) -> bool:
-    """A third of what is alike: values of a wrong type, and the boundaries of headers and of keys in the path.
-
-    Every field and every header is one of a few kinds of the house, and each kind stands in dozens of operations:
-    each wrong type meets each kind many times all the same. Which third is told by the place, so that it is the
-    same in every run.
-    """
-    drawn = case.meta.phase.data if case.meta is not None else None
-    if not isinstance(drawn, CoveragePhaseData):
-        return True
-    alike = drawn.scenario == CoverageScenario.INCORRECT_TYPE or drawn.parameter_location in (
-        ParameterLocation.HEADER,
-        ParameterLocation.PATH,
-    )
-    told = f"{case.operation.label} {drawn.location} {drawn.description} {case.body!r:.200}"
-    return not alike or zlib.crc32(told.encode()) % 3 == 0
 
 
 def test_the_document_is_valid_openapi_3_1_and_drawn_without_a_warning(tmp_path: Path) -> None:
