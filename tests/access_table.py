@@ -192,6 +192,7 @@ def _api_rows() -> Iterator[Row]:
     ):
         yield _lists(name)
         yield _shows(f"{name}/<code:code>/", {"code": kind})
+    yield _acts("PATCH", "materials/<code:code>/", {"code": "material"}, 428, by="managers", body={})
 
     template = {"pk": "template"}
     yield _lists("templates")

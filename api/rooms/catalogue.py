@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from django.db import transaction
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
-from api.base import Listed, Shown, YardViewSet
+from api.base import VERSION, Listed, Shown, YardViewSet
+from api.fields import Amount, CodeOfYard, Sheet, Text
 from api.filters import Filters, TextFilter, WordFilter
+from api.permissions import IsManager, IsMember
 from inspections.models import Sign
+from workshop.estimating.packs import LARGEST_PRICE, LARGEST_SIZE, MOST_SIZES
 from workshop.models import Caution, Material, MaterialPack, Treatment
-from yard.models import ComponentClass
+from workshop.services.materials import DEAREST_UNIT, LEAST_SIZE, material_change
+from yard.models import ComponentClass, VatClass
 from yard.vocabulary import SafetyRole
 
 
@@ -195,6 +203,26 @@ class MaterialOut(serializers.ModelSerializer[Material]):
         read_only_fields = fields
 
 
+class MaterialPackSheet(Sheet):
+    name = Text(max_length=40, default="pack", help_text="what one is called, like cartridge")
+    plural = Text(max_length=40, default="packs")
+    size = Amount(max_digits=9, decimal_places=3, min_value=LEAST_SIZE, max_value=LARGEST_SIZE)
+    price = Amount(max_digits=10, decimal_places=2, min_value=0, max_value=LARGEST_PRICE, help_text="net, for one")
+
+
+class MaterialSheet(Sheet):
+    unit_price = Amount(
+        max_digits=10, decimal_places=4, min_value=0, max_value=DEAREST_UNIT, help_text="net, per unit"
+    )
+    charged_by = serializers.ChoiceField(choices=Material.ChargedBy.choices)
+    vat_class: CodeOfYard[VatClass] = CodeOfYard(
+        queryset=VatClass.objects.all(), allow_null=True, help_text="null: that of the yard's work"
+    )
+    packs = serializers.ListField(
+        child=MaterialPackSheet(), max_length=MOST_SIZES, help_text="they take the place of those before"
+    )
+
+
 @by_code("materials and their prices")
 class Materials(Listed, Shown, YardViewSet[Material]):
     queryset = Material.objects.select_related("vat_class").prefetch_related("packs")
@@ -204,6 +232,21 @@ class Materials(Listed, Shown, YardViewSet[Material]):
     lookup_value_converter = "code"
     ordering = "code"
     ordering_fields = ("code", "name", "unit_price")
+
+    def get_permissions(self) -> Sequence[Any]:
+        return [IsManager() if self.action == "partial_update" else IsMember()]
+
+    @extend_schema(
+        summary="Change what a material costs, its packs, how it is charged, its class of VAT; sent quotes stay",
+        request=MaterialSheet,
+        responses=MaterialOut,
+        parameters=[VERSION],
+    )
+    @transaction.atomic
+    def partial_update(self, request: Request, code: str) -> Response:
+        material = self.locked_row(request)
+        changes = self.read(MaterialSheet, partial=True)
+        return self.answer(material_change(material=material, changes=changes, by=self.member, at=self.now))
 
 
 class CautionOut(serializers.ModelSerializer[Caution]):

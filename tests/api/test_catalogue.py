@@ -1,13 +1,15 @@
 """The yard's own catalogue, by codes."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 
-from tests.api.callers import Caller, problem_of
+from tests.api.callers import Caller, fields_of, problem_of
+from tests.factories import YardFactory
 from tests.reference.catalogue_files import table
 from workshop.services.new_yard import catalogue_load
-from yard.models import Yard
+from yard.models import Deed, VatClass, Yard
 
 
 @pytest.fixture
@@ -68,3 +70,31 @@ def test_pages_of_the_catalogue_hold_each_row_once(technician: Caller) -> None:
     assert pages > 2
     assert seen == sorted(seen)
     assert len(seen) == len(set(seen)) == len(technician.results("treatments/?page_size=200"))
+
+
+@pytest.mark.usefixtures("_stocked")
+@pytest.mark.both_databases
+def test_the_price_list_takes_packs_and_a_class_of_vat(manager: Caller, technician: Caller, yard: Yard) -> None:
+    reduced = {"yard": yard, "code": "reduced", "name": "Reduced", "category": "S"}
+    VatClass.objects.create(**reduced)
+    VatClass.objects.create(**{**reduced, "yard": YardFactory.create(), "code": "theirs"})
+    address = "materials/plank_stock/"
+    length = {"name": "length", "plural": "lengths", "size": "4.200", "price": "61.50"}
+    given = {"vat_class": "reduced", "unit_price": "14.25", "charged_by": "pack", "packs": [length]}
+    shown = manager.change(address, given).json()
+    assert {name: shown[name] for name in given} == {**given, "unit_price": "14.2500"}
+    assert technician.get(address).json() == shown
+    told = Deed.objects.get(told__startswith="material Plank stock").told
+    assert "reduced" in told
+    assert "length of 4.2 m at 61.50" in told
+
+    def refused(**changes: Any) -> set[str]:
+        return fields_of(manager.change(address, changes), 422)
+
+    assert refused(packs=[]) == {"charged_by"}
+    assert refused(packs=[length, length]) == {"packs.1.size"}
+    assert manager.change(address, {"vat_class": "theirs"}).status_code == 400
+    assert manager.change(address, {"packs": [{"size": "0", "price": "1"}]}).status_code == 400
+    assert technician.get(address).json() == shown
+    assert manager.change(address, {"vat_class": None}).json()["vat_class"] is None
+    problem_of(technician.patch(address, given, If_Match='"x"'), 403)
