@@ -36,7 +36,9 @@ class PackOut(serializers.Serializer[Any]):
 
 class JobNeedOut(serializers.Serializer[Any]):
     job = serializers.IntegerField()
-    quantity = serializers.DecimalField(max_digits=14, decimal_places=2)
+    needed = serializers.DecimalField(max_digits=14, decimal_places=2, help_text="with waste")
+    booked = serializers.DecimalField(max_digits=14, decimal_places=3, help_text="used on the job already")
+    quantity = serializers.DecimalField(max_digits=14, decimal_places=2, help_text="still to be fetched, 0 or more")
     packs = PackOut(many=True, help_text="opened for this job alone")
 
 
@@ -44,7 +46,8 @@ class PickedOut(serializers.Serializer[Any]):
     code = serializers.CharField()
     name = serializers.CharField()
     unit = serializers.CharField()
-    quantity = serializers.DecimalField(max_digits=14, decimal_places=2, help_text="of all jobs, with waste")
+    needed = serializers.DecimalField(max_digits=14, decimal_places=2, help_text="by all jobs, with waste")
+    quantity = serializers.DecimalField(max_digits=14, decimal_places=2, help_text="of it, still to be fetched")
     packs = PackOut(many=True, help_text="to fetch; empty where it is cut or counted off")
     left_over = serializers.DecimalField(max_digits=14, decimal_places=3, allow_null=True)
     keeps = serializers.BooleanField(help_text="what is opened keeps for the next job")

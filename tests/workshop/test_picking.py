@@ -16,7 +16,7 @@ from tests.queries import assert_same_queries
 from tests.workshop import pdf_reading
 from tests.workshop.spring import AT, TODAY, Spring, a_spring
 from workshop.estimating.packs import PackSize
-from workshop.models import Job, Material, Treatment
+from workshop.models import Job, Material, MaterialLog, Treatment
 from workshop.pricing.job_price import MaterialLine, MaterialPrice
 from workshop.pricing.picking import picked
 from workshop.report.picking_list import picking_csv, picking_render, picking_view
@@ -83,7 +83,7 @@ def test_nothing_is_lost_or_fetched_twice(by_job: dict[int, Decimal], whole_pack
         return
     (one,) = picked(lines, {"x": price})
     assert {need.job: need.quantity for need in one.by_job} == by_job
-    assert one.quantity == sum(by_job.values())
+    assert one.quantity == one.needed == sum(by_job.values())
     if not whole_packs:
         held = sum(each.count * each.pack.size for each in one.packs)
         assert one.left_over == held - one.quantity
@@ -108,6 +108,47 @@ def test_what_keeps_is_rounded_once_and_what_does_not_for_each_job(spring: Sprin
         True,
     )
     assert [(tool.name, tool.jobs) for tool in listed.tools] == [("brush", tuple(job.pk for job in jobs))]
+
+
+@pytest.mark.django_db
+@pytest.mark.both_databases
+def test_what_is_booked_to_a_job_is_taken_off_its_own_need_and_never_below_nothing(spring: Spring) -> None:
+    begun, other = (approved(spring, "REBED_SEALANT", "VARNISH", name=f"Frame {at}") for at in range(2))
+    materials = {row.code: row for row in Material.objects.of_yard(spring.yard)}
+
+    def book(code: str, quantity: str, unit: str = "ml") -> None:
+        MaterialLog.objects.create(
+            yard=spring.yard, job=begun, material=materials[code], member=spring.technician, used_on=TODAY,
+            quantity=D(quantity), unit=unit, booked_at=AT,
+        )  # fmt: skip
+
+    book("sealant", "40")
+    book("sealant", "-10")
+    book("sealant", "2", unit="cartridge")  # as the list had it before
+    book("varnish", "750.5")
+    listed = of_week(spring, week_of_due())
+    sealant, varnish = listed.materials
+    assert [(need.needed, need.booked, need.quantity) for need in sealant.by_job] == [
+        (D(44), D(30), D(14)),
+        (D(44), D(0), D(44)),
+    ]
+    assert (sealant.needed, sealant.quantity, sealant.fetched, sealant.packs[0].count) == (D(88), D(58), D(30), 2)
+    # more than it needs is booked: that is nobody else's
+    assert [need.quantity for need in varnish.by_job] == [D(0), D(600)]
+    assert (varnish.needed, varnish.quantity, varnish.packs[0].count) == (D(1200), D(600), 1)
+
+    other.state = Job.State.DONE
+    other.save()
+    listed = of_week(spring, week_of_due())
+    assert [(one.quantity, one.packs) for one in listed.materials][1] == (D(0), ())
+    words = " ".join(pdf_reading.text(picking_render(picking_view(listed, spring.yard, on_date=TODAY)).pdf).split())
+    for said in ("What is booked to a job is taken off", "14 ml of 44 ml", "nothing more", "600 ml booked"):
+        assert said in words
+    rows = list(csv.DictReader(StringIO(picking_csv(listed))))
+    assert [(row["boat"], row["amount"], row["needed"], row["booked"]) for row in rows[2:4]] == [
+        ("Sea Pink", "0", "600", "750.5"),
+        ("in all", "0", "600", "750.5"),
+    ]
 
 
 @pytest.mark.django_db

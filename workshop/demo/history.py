@@ -19,17 +19,19 @@ from inspections.services.overruling import finding_overrule
 from inspections.services.photos import photo_receive
 from workshop.demo import scenario
 from workshop.demo.scenario import Calendar, Document, Names, Place
-from workshop.models import Job, QuoteLine
+from workshop.models import Job, Material, QuoteLine
 from workshop.services.decisions import decision_make
 from workshop.services.jobs import hold_add
+from workshop.services.materials import material_change
 from workshop.services.new_yard import catalogue_load
 from workshop.services.quotes import quote_draft, quote_send, quotes_lapse
 from workshop.services.verifying import Measured, finding_verify, second_look_give
 from workshop.services.work import job_done, job_start, work_book
 from yard import outbox
-from yard.models import Boat, ComponentClass, Member, Owner, Yard
+from yard.models import Boat, ComponentClass, Member, Owner, VatClass, Yard
 from yard.services.boats import boat_create, component_add, component_remove, spot_create
 from yard.services.people import member_create, owner_create
+from yard.services.vat import vat_class_set
 from yard.services.yards import MonthNormal, climate_set, hourly_rate_set, season_set, yard_create
 
 Say = Callable[[str], None]
@@ -66,6 +68,7 @@ def yard_lay(*, password: str) -> DemoYard:
     founded = calendar.moment("03-01T08:00", -3)
     _yard_figures(demo, founded)
     catalogue_load(yard=yard, at=founded)
+    _price_list(demo, founded)
     _people(demo, password)
     for boat in files["boats"]:
         _boat(demo, boat, founded)
@@ -87,6 +90,21 @@ def _yard_figures(demo: DemoYard, founded: datetime) -> None:
     climate_set(yard=demo.yard, normals=[normals[month] for month in sorted(normals)], at=founded)
     for row in demo.files["hourly_rates"]:
         hourly_rate_set(yard=demo.yard, trade=row["trade"], amount=Decimal(row["amount"]), at=founded)
+
+
+def _price_list(demo: DemoYard, founded: datetime) -> None:
+    """Each material in a class of VAT: those that none names in that of the yard's work."""
+    materials = {row.code: row for row in Material.objects.of_yard(demo.yard)}
+    of_work: VatClass | None = None
+    named: list[tuple[Material, VatClass]] = []
+    for row in demo.files["vat_classes"]:
+        said = {name: row[name] for name in ("code", "name", "category", "for_work")}
+        rate = Decimal(row["rate_pct"])
+        vat_class = vat_class_set(yard=demo.yard, rate_pct=rate, valid_from=founded.date(), at=founded, **said)
+        of_work = vat_class if row["for_work"] else of_work
+        named += [(materials.pop(code), vat_class) for code in row["materials"]]
+    for material, its_class in [*named, *((material, of_work) for material in materials.values())]:
+        material_change(material=material, changes={"vat_class": its_class}, at=founded)
 
 
 def _people(demo: DemoYard, password: str) -> None:

@@ -239,7 +239,7 @@ def material_lines(operations: Sequence[OperationCost], prices: PriceList) -> li
         if need == 0:
             continue
         price = prices.materials[code]
-        quantity = _told(max(need, price.least_per_job or Decimal(0)), price.unit)
+        quantity = quantity_told(max(need, price.least_per_job or Decimal(0)), price.unit)
         net, packs = _charged(quantity, price, prices.currency)
         lines.append(MaterialLine(code, price.name, price.unit, quantity, net, price.vat_rate_pct, packs))
     return lines
@@ -258,7 +258,7 @@ def _charged(quantity: Decimal, price: MaterialPrice, currency: str) -> tuple[De
     return round_money(bought.price, currency), bought.packs
 
 
-def _told(quantity: Decimal, unit: str) -> Decimal:
+def quantity_told(quantity: Decimal, unit: str) -> Decimal:
     """A quantity as it is told and paid for: whole pieces, or two decimals of what is measured out."""
     if unit in WHOLE_UNITS:
         return quantity.quantize(Decimal(1), rounding=ROUND_CEILING)
@@ -276,5 +276,6 @@ __all__ = [
     "job_hours",
     "job_price",
     "material_lines",
+    "quantity_told",
     "totals_of",
 ]

@@ -24,7 +24,8 @@ RULE: Final = (
     " none) less its waits, and not before what it waits for is expected. What should have been begun already and"
     " what is in work stands in this week."
 )
-CSV_HEAD: Final = ("week", "what", "code", "name", "boat", "job", "amount", "unit", "packs")
+BOOKED: Final = "What is booked to a job is taken off what it needs, never below nothing."
+CSV_HEAD: Final = ("week", "what", "code", "name", "boat", "job", "amount", "unit", "packs", "needed", "booked")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,20 +45,29 @@ class JobView:
 
 @dataclass(frozen=True, slots=True)
 class NeedView:
-    """What one job needs of a material."""
+    """A job's need of a material: `amount` is still to be fetched, `of` what it needs, where some is booked."""
 
     job: JobView
     amount: str
     packs: str
+    of: str
 
 
 @dataclass(frozen=True, slots=True)
 class MaterialView:
-    """A material in all, and what to fetch of it."""
+    """A material in all, and what to fetch of it.
+
+    Attributes:
+        needed: by all jobs, with waste.
+        amount: still to be fetched of it; empty where all is booked.
+        booked: what is taken off for that; empty where nothing is.
+    """
 
     name: str
     needs: tuple[NeedView, ...]
+    needed: str
     amount: str
+    booked: str
     packs: str
     left_over: str
     keeps: bool
@@ -82,6 +92,7 @@ class PickingView:
     days: str
     dated: str
     rule: str
+    taken_off: str
     jobs: tuple[JobView, ...]
     materials: tuple[MaterialView, ...]
     tools: tuple[ToolView, ...]
@@ -105,6 +116,7 @@ def picking_view(listed: PickingList, yard: Yard, *, on_date: date) -> PickingVi
         days=f"{first} to {last}",
         dated=date_text(on_date, locale, "medium"),
         rule=RULE,
+        taken_off=BOOKED if any(one.fetched for one in listed.materials) else "",
         jobs=tuple(jobs.values()),
         materials=tuple(_material(one, jobs, locale) for one in listed.materials),
         tools=tuple(ToolView(tool.name, tuple(jobs[key] for key in tool.jobs)) for tool in listed.tools),
@@ -135,12 +147,14 @@ def _cells(listed: PickingList) -> Iterator[tuple[str, ...]]:
     for one in listed.materials:
         for need in one.by_job:
             packs = packs_words(need.packs, one.unit, "en")
-            yield line("material", one.code, one.name, need.job, _figure(need.quantity), one.unit, packs)
+            figures = (_figure(need.needed), _figure(need.booked))
+            yield line("material", one.code, one.name, need.job, _figure(need.quantity), one.unit, packs, *figures)
         packs = packs_words(one.packs, one.unit, "en")
-        yield line("material", one.code, one.name, None, _figure(one.quantity), one.unit, packs)
+        figures = (_figure(one.needed), _figure(sum((need.booked for need in one.by_job), Decimal(0))))
+        yield line("material", one.code, one.name, None, _figure(one.quantity), one.unit, packs, *figures)
     for tool in listed.tools:
         for job in tool.jobs:
-            yield line("tool", "", tool.name, job, "", "", "")
+            yield line("tool", "", tool.name, job, "", "", "", "", "")
 
 
 def _job(number: int, each: PickingJob, locale: str) -> JobView:
@@ -162,7 +176,9 @@ def _material(one: Picked, jobs: dict[int, JobView], locale: str) -> MaterialVie
     return MaterialView(
         name=one.name,
         needs=_needs(one, jobs, locale),
-        amount=amount_words(one.quantity, one.unit, locale),
+        needed=amount_words(one.needed, one.unit, locale),
+        amount=amount_words(one.quantity, one.unit, locale) if one.quantity else "",
+        booked=amount_words(one.fetched, one.unit, locale) if one.fetched else "",
         packs=packs_words(one.packs, one.unit, locale),
         left_over="" if not one.left_over else amount_words(one.left_over, one.unit, locale),
         keeps=one.keeps,
@@ -175,6 +191,7 @@ def _needs(one: Picked, jobs: dict[int, JobView], locale: str) -> tuple[NeedView
             jobs[need.job],
             amount_words(need.quantity, one.unit, locale),
             packs_words(need.packs, one.unit, locale),
+            amount_words(need.needed, one.unit, locale) if need.booked else "",
         )
         for need in one.by_job
     ]

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from uuid import UUID
 
+from django.db.models import F, Sum
+
 from inspections.models import DueBack
-from workshop.models import Job, Operation
+from workshop.models import Job, MaterialLog, Operation
 from workshop.pricing.job_price import MaterialLine, PriceList, material_lines
 from workshop.pricing.picking import Picked, picked
 from workshop.services.job_calendar import Where, YardAir, air_of_yard, job_calendar
@@ -57,7 +60,7 @@ class PickingList:
 
 
 def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
-    """Gather a week's list, in a number of queries that does not grow with the jobs.
+    """Gather a week's list less what is booked, in a number of queries that does not grow with the jobs.
 
     A job stands in the week in which it must be begun: the earliest due-back date of its findings and surfaces (the
     launch where there is none) less its waits, and not before what it waits for is expected. What should have been
@@ -91,7 +94,8 @@ def picking_list(yard: Yard, week: Week, *, on_date: date) -> PickingList:
         found.append(PickingJob(job, due_on, begin_by, why_not))
     found.sort(key=lambda each: (each.begin_by, each.due_on, each.job.pk))
     in_order = {each.job.pk: needs[each.job.pk] for each in found}
-    return PickingList(week, tuple(found), picked(in_order, prices.materials), _tools(found, operations))
+    materials = picked(in_order, prices.materials, _booked(in_order))
+    return PickingList(week, tuple(found), materials, _tools(found, operations))
 
 
 def _begin_by(
@@ -137,6 +141,13 @@ def _materials(operations: Sequence[Operation], prices: PriceList) -> tuple[Sequ
         return material_lines([cost_of(operation) for operation in operations], prices), ""
     except Refused as refusal:
         return (), f"{refusal.problem}; {refusal.remedy}"
+
+
+def _booked(jobs: Iterable[int]) -> Mapping[tuple[int, str], Decimal]:
+    """What was used on these jobs already; a line in a unit that the list no longer has can't be taken off."""
+    rows = MaterialLog.objects.filter(job__in=list(jobs), unit=F("material__unit")).order_by()
+    summed = rows.values_list("job", "material__code").annotate(used=Sum("quantity"))
+    return {(job, code): used for job, code, used in summed}
 
 
 def _tools(jobs: Sequence[PickingJob], operations: Mapping[int, Sequence[Operation]]) -> tuple[PickingTool, ...]:
