@@ -47,7 +47,7 @@ def test_pages_tell_everything_once_and_in_its_order(letter: Letter) -> None:
     assert list(audit_lines(yard, Narrowed(order="oldest"))) == whole[::-1]
     for most, order in ((1, "newest"), (2, "newest"), (5, "newest"), (2, "oldest")):
         after, told = "", []
-        while True:
+        for _ in range(len(whole) + 1):
             lines, after = audit_page(yard, Narrowed(order=order), after=after, most=most)
             told += lines
             if not after:
@@ -68,6 +68,10 @@ def test_the_list_is_narrowed_by_its_address_and_taken_along(letter: Letter) -> 
     page = visitor.page("/audit/", kind="invited")
     assert page.count("guest ") == 3
     assert "quote sent" not in page.split("<tbody")[1]
+    assert ">entry recorded</th>" in visitor.page("/audit/")
+    without = visitor.page("/audit/", kind="but-entries")
+    assert ">entry recorded</th>" not in without
+    assert ">quote sent</th>" in without
     assert ">log-in closed</th>" in visitor.page("/audit/", person=str(technician.pk))
     assert ">log-in closed</th>" not in visitor.page("/audit/", since=NOW.date().isoformat())
     assert ">log-in closed</th>" in visitor.page("/audit/", until=(NOW - timedelta(9)).date().isoformat())

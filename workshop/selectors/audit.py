@@ -13,7 +13,7 @@ from typing import Any, Final, TypeAlias
 
 from django.db.models import Q, QuerySet
 
-from workshop.selectors.audit_sources import KINDS, SOURCES, Source
+from workshop.selectors.audit_sources import BUT_ENTRIES, KINDS, SOURCES, Source
 from yard.models import Deed, DeedKind, Member, Yard
 
 LINES_A_PAGE: Final = 100
@@ -116,7 +116,10 @@ def _lines(
 def _rows(source: Source, yard: Yard, by: Narrowed) -> QuerySet[Any] | None:
     """The rows of a source that are asked for; None where none of its kind is."""
     rows = source.rows(yard)
-    if by.kind:
+    if by.kind == BUT_ENTRIES:
+        if source.kind == "entry recorded":
+            return None
+    elif by.kind:
         if source.kind == "deed" and by.kind in DeedKind.values:
             rows = rows.filter(kind=by.kind)
         elif source.kind.replace(" ", "-") != by.kind:

@@ -137,10 +137,14 @@ SOURCES: Final = (
         hours_told,
     ),
 )
+# Entries come by hundreds a day, and whoever looks for a change of settings reads past them.
+BUT_ENTRIES: Final = "but-entries"
 # What can be asked for: deeds by their own kinds, and the other rows by theirs.
-KINDS: Final[dict[str, str]] = {str(kind.value): str(kind.label) for kind in DeedKind} | {
-    source.kind.replace(" ", "-"): source.kind for source in SOURCES[1:]
-}
+KINDS: Final[dict[str, str]] = (
+    {BUT_ENTRIES: "anything but entries"}
+    | {str(kind.value): str(kind.label) for kind in DeedKind}
+    | {source.kind.replace(" ", "-"): source.kind for source in SOURCES[1:]}
+)
 
 
-__all__ = ["KINDS", "SOURCES", "Source"]
+__all__ = ["BUT_ENTRIES", "KINDS", "SOURCES", "Source"]
