@@ -181,7 +181,7 @@ def test_a_quote_from_ticked_findings_to_its_successor(browser: Browser, live_se
         page.get_by_role("button", name="Close the inspection").click()
         expect(page.get_by_role("status")).to_contain_text("The inspection is closed.")
         page.get_by_role("checkbox", name=re.compile("Toerail")).uncheck()
-        page.get_by_role("button", name="Draw up a quote of the ticked jobs").click()
+        page.get_by_role("button", name="Draw up a quote of what is ticked").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Quote 1 for Sea Pink")
         expect(page.get_by_role("checkbox", name=re.compile("Toerail"))).not_to_be_checked()
         page.get_by_role("checkbox", name=re.compile("Tiller")).check()  # a finding without a job
