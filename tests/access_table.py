@@ -396,7 +396,10 @@ def _web_rows() -> Iterator[Row]:
         yield _page("POST", f"settings/{route}", (422, 403, 422), kept, body={})
     yield _page("POST", "settings/rules/", (200, 403, 200), "they are shown what it would change", body={})
     yield _reads("search/")
-    yield _page("GET", "search/", (200, 200, 200), "members search their own yard", query="q=a")
+    for route in ("search/", "search/list.csv"):
+        yield _page("GET", route, (200, 200, 200), "members search their own yard", query="q=a")
+    for route in ("parts/", "parts/list.csv", "spots/", "spots/list.csv"):
+        yield _reads(route)
     for route in ("", "list.csv"):
         yield _reads(f"boats/{route}")
     own = "managers keep their own yard's boats, parts and owners"

@@ -39,10 +39,11 @@ _TOLD: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Some(Generic[Row]):
-    """The first rows that fit, and how many there are in all."""
+    """The first rows that fit, how many there are in all, and where to read every one."""
 
     rows: list[Row]
     in_all: int
+    every: QuerySet[Row]
 
     @property
     def left_off(self) -> int:
@@ -102,12 +103,12 @@ def found_for(yard: Yard, text: str, *, with_owners: bool) -> Found | None:
         components=_some(
             _each(components, words, ("name", "position", "component_class__name", "boat__name"))
             .filter(_any(words, ("name", "position", "component_class__name")))
-            .order_by("boat__name", "name", "pk")
+            .order_by("boat__name", "boat", "name", "position", "pk")
         ),
         spots=_some(
             _each(spots, words, ("name", "component__name", "component__boat__name"))
             .filter(_any(words, ("name",)))
-            .order_by("component__boat__name", "name", "pk")
+            .order_by("component__boat__name", "component__boat", "name", "pk")
         ),
         findings=_some(found_findings.order_by("-found_at", "pk")),
     )
@@ -153,7 +154,7 @@ def _in_findings(yard: Yard, words: list[str]) -> Q:
 
 
 def _some(rows: QuerySet[Row]) -> Some[Row]:
-    return Some(list(rows[:SHOWN_AT_MOST]), rows.count())
+    return Some(list(rows[:SHOWN_AT_MOST]), rows.count(), rows)
 
 
 __all__ = ["SHOWN_AT_MOST", "Found", "Some", "found_for", "words_of"]

@@ -77,6 +77,8 @@ def everything() -> tuple[Letter, list[str]]:
         "/picking-list/",
         "/search/?q=sea+pink",
         "/boats/",
+        "/parts/",
+        "/spots/",
         "/boats/fleet/",
         f"/boats/{spring.boat.pk}/",
         "/boats/new/",

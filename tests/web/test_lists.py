@@ -27,7 +27,7 @@ from tests.web.letters import a_letter
 from tests.web.visitor import Visitor
 from workshop.services.calendar_feeds import feed_issue, feed_revoke
 from workshop.services.links import link_revoke
-from yard.models import Boat, DeviceToken, Mail, Member, OutboxRow, Yard
+from yard.models import Boat, Component, DeviceToken, Mail, Member, OutboxRow, Yard
 from yard.safe_cells import plain_cell
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -49,6 +49,8 @@ LISTS = {
     "/outbox/": List("what", "outbox.ROWS_A_PAGE", ["Send a mail", "Judge what was recorded"]),
     "/due-back/calendars/": List("boat", "due_back_calendars.FEEDS_A_PAGE", ["all boats", "=Anna"]),
     "/overrulings/": List("boat", "overrulings.LINES_A_PAGE", ["Terna", "=Anna"]),
+    "/parts/": List("part", "parts_list.LINES_A_PAGE", ["=Anna stem", "Terna stem"]),
+    "/spots/": List("spot", "spots_list.LINES_A_PAGE", ["=Anna heel", "Terna heel"]),
 }
 NARROWED = [
     ("/people/", {"stay": "gone"}, ["Quinn"]),
@@ -79,10 +81,16 @@ NARROWED = [
     ("/overrulings/", {"order": "boat"}, ["=Anna", "Terna"]),
     ("/overrulings/", {"text": "own eyes"}, ["=Anna"]),
     ("/overrulings/", {"rules": "1", "condition": "way_in_open"}, ["Terna", "=Anna"]),
+    ("/parts/", {"text": "terna STEM"}, ["Terna stem"]),
+    ("/parts/", {"stay": "off"}, []),
+    ("/parts/", {"stay": "all", "order": "spots"}, ["=Anna stem", "Terna stem"]),
+    ("/spots/", {"stands": "quiet"}, []),
+    ("/spots/", {"stands": "open", "order": "newest"}, ["=Anna heel", "Terna heel"]),
+    ("/spots/", {"text": "anna"}, ["=Anna heel"]),
 ]
 NONSENSE = dict.fromkeys(
     ("stay", "role", "factor", "build", "decider", "show", "boat", "author", "state", "kind", "person", "task",
-     "by", "direction", "condition", "rules", "stands", "order"),
+     "by", "direction", "condition", "rules", "stands", "part", "order"),
     "no such thing",
 ) | {"text": "\0", "page": "x"}  # fmt: skip
 
@@ -116,7 +124,8 @@ def a_yard() -> Member:
 
 
 def overruled(boat: Boat, by: Member, **said: Any) -> Overruling:
-    spot = SpotFactory.create(component=ComponentFactory.create(boat=boat))
+    stem = ComponentFactory.create(boat=boat, name=f"{boat.name} stem")
+    spot = SpotFactory.create(component=stem, name=f"{boat.name} heel")
     judged = AssessmentFactory.create(finding=FindingFactory.create(spot=spot, entry__author=by))
     made: Overruling = OverrulingFactory.create(finding=judged.finding, assessment=judged, by=by, **said)
     return made
@@ -257,6 +266,21 @@ def test_owners_links_are_narrowed_sorted_and_taken_out_without_their_keys() -> 
     assert visitor.sheet(f"{address}list.csv") == []
     assert len(visitor.sheet(f"{address}list.csv", state="revoked")) == 1
     assert Visitor(MemberFactory.create()).sheet(f"{address}list.csv", state="") == []
+
+
+def test_parts_and_spots_are_those_of_a_boat_and_spots_those_of_a_part(manager: Member) -> None:
+    hand = Visitor(TechnicianFactory.create(yard=manager.yard))
+    anna, part = Boat.objects.get(name="=Anna"), Component.objects.get(boat__name="Terna")
+    assert "/parts/?stay=all&amp;boat=" in hand.page(f"/boats/{anna.pk}/")
+    for address, name in (("/parts/", "=Anna stem"), ("/spots/", "=Anna heel")):
+        assert listed(hand, address, LISTS[address].column, boat=str(anna.pk)) == [name]
+    of_part = {"boat": str(part.boat_id), "part": str(part.pk)}
+    (row,) = hand.sheet("/spots/list.csv", **of_part)
+    assert (row["spot"], row["state"], row["priority"]) == ("Terna heel", "open", "watch")
+    # a part of another boat narrows nothing
+    assert [row["spot"] for row in hand.sheet("/spots/list.csv", boat=str(anna.pk), part=str(part.pk))] == [
+        "'=Anna heel"
+    ]
 
 
 def test_the_boats_are_for_whoever_may_read_them(manager: Member) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from inspections.selectors.searching import Found, found_for, words_of
@@ -16,7 +18,7 @@ from tests.factories import (
 from tests.factories.inspections import FindingFactory, SignFactory
 from tests.queries import queries_of
 from tests.web.visitor import Visitor
-from yard.models import Spot
+from yard.models import Boat, Spot
 from yard.tag_codes import tag_display
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -92,7 +94,7 @@ def test_words_are_letters_and_figures_each_once_and_not_too_many() -> None:
     assert len(words_of(" ".join(f"w{number}" for number in range(40)))) == 8
 
 
-def test_the_page_says_what_to_do_and_asks_no_more_for_more(spot: Spot) -> None:
+def test_the_page_says_what_to_do_and_asks_no_more_for_more(spot: Spot, monkeypatch: pytest.MonkeyPatch) -> None:
     visitor = Visitor(MemberFactory.create(yard=spot.yard))
     assert "Several words narrow it" in visitor.page("/search/")
     assert "Fewer words find more" in visitor.page("/search/", q="zebrano \0")
@@ -109,3 +111,31 @@ def test_the_page_says_what_to_do_and_asks_no_more_for_more(spot: Spot) -> None:
     more = queries_of(lambda: visitor.page("/search/", q="sea"))
     assert len(more) == few
     assert "And 6 more: add a word" in visitor.page("/search/", q="sea")
+    # all of a kind, page by page, and as a spreadsheet
+    assert "kind=boats" in visitor.page("/search/", q="sea")
+    monkeypatch.setattr("web.office.search.ROWS_A_PAGE", 30)
+    rest = visitor.page("/search/", q="sea", kind="boats")
+    assert "And " not in rest
+    assert len(re.findall(r'<li><a href="/boats/\d+/">', rest)) == 30
+    assert (
+        len(re.findall(r'<li><a href="/boats/\d+/">', visitor.page("/search/", q="sea", kind="boats", page="2")))
+        == 1
+    )
+    assert "Findings <small>" not in rest
+    rows = visitor.sheet("/search/list.csv", q="sea", kind="boats")
+    assert len(rows) == 31
+    assert {row["what"] for row in visitor.sheet("/search/list.csv", q="sea")} == {"boat", "part", "finding"}
+    assert "Nothing of this kind fits" in visitor.page("/search/", q="sea", kind="owners")
+    assert visitor.sheet("/search/list.csv", q="!") == []
+
+
+def test_what_is_found_is_no_formula_and_owners_are_for_managers(spot: Spot) -> None:
+    Boat.objects.filter(pk=spot.component.boat_id).update(name="=Sea Pink")
+    manager = Visitor(MemberFactory.create(yard=spot.yard))
+    rows = manager.sheet("/search/list.csv", q="marsk")
+    assert [(row["what"], row["boat"], row["name"]) for row in rows] == [
+        ("boat", "'=Sea Pink", "'=Sea Pink"),
+        ("owner", "'=Sea Pink", "Ines Marsk"),
+    ]
+    assert Visitor(TechnicianFactory.create(yard=spot.yard)).sheet("/search/list.csv", q="marsk") == []
+    assert Visitor(MemberFactory.create()).sheet("/search/list.csv", q="marsk") == []
