@@ -228,6 +228,15 @@ def test_the_answer_to_a_form_turns_the_pages_of_the_list(manager: Member, monke
     assert 'href="/due-back/calendars/?page=2"' in visitor.refused("/due-back/calendars/make/", boat="")
 
 
+def test_a_form_on_a_list_leads_back_to_it_as_it_was(manager: Member) -> None:
+    visitor, asked = Visitor(manager), "kind=shared&order=name"
+    page = visitor.page(f"/tablets/?{asked}")
+    (address,) = re.findall(r'action="(/tablets/\d+/revoke/[^"]*)"', page)
+    assert visitor.post(unescape(address))["Location"] == f"/tablets/?{asked}"
+    row = OutboxRow.objects.get(task="yard.send_mail")
+    assert visitor.post(f"/outbox/{row.pk}/again/")["Location"] == "/outbox/"
+
+
 def test_the_spreadsheets_ask_as_often_for_many_rows_as_for_few(manager: Member) -> None:
     made = 0
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 
+from web.base.asking import query_without
 from web.base.members import MemberRequest
 from yard.refusals import Refused
 from yard.selectors import today_at
@@ -40,4 +42,10 @@ def page(
     )
 
 
-__all__ = ["UNPROCESSABLE", "page"]
+def back_to_list(request: MemberRequest, name: str, *without: str) -> HttpResponseRedirect:
+    """On to a list from a form on it, narrowed and sorted as it was: the form sends its address along."""
+    query = query_without(request.GET, *without)
+    return HttpResponseRedirect(f"{reverse(name)}?{query}" if query else reverse(name))
+
+
+__all__ = ["UNPROCESSABLE", "back_to_list", "page"]

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from web.base import downloads
 from web.base.asking import query_without, text_asked, word_asked
 from web.base.members import MemberRequest, for_managers, for_members, row_of
-from web.base.pages import page
+from web.base.pages import back_to_list, page
 from workshop.models import CalendarFeed
 from workshop.services.calendar_feeds import feed_issue, feed_revoke, feed_url
 from workshop.services.digests import digest_choose, digest_chosen, digest_end
@@ -121,7 +121,7 @@ def revoke(request: MemberRequest, pk: UUID) -> HttpResponse:
     feed = row_of(CalendarFeed.objects.select_related("boat"), request.member, pk)
     feed_revoke(feed=feed, by=request.member, at=timezone.now())
     messages.success(request, "The calendar address is taken back.")
-    return HttpResponseRedirect(reverse("web:calendars"))
+    return back_to_list(request, "web:calendars")
 
 
 @require_POST

@@ -23,7 +23,7 @@ from inspections.services.asking import ask_for_assessment
 from inspections.services.second_look_asks import second_look_ask
 from web.base.downloads import CSV, download
 from web.base.members import MemberRequest, for_managers, for_members
-from web.base.pages import page
+from web.base.pages import back_to_list, page
 from web.office.findings_asked import UNJUDGED, Asked, asked_of
 from workshop.report.findings_sheet import findings_csv
 from workshop.selectors.findings_queue import ORDERS, QueueLine, findings_queue, queue_lines
@@ -81,9 +81,7 @@ def act(request: MemberRequest) -> HttpResponse:
     except Refused as refusal:
         return _shown(request, refused=refusal)
     messages.success(request, told)
-    query = request.GET.copy()
-    query.pop("tick", None)
-    return HttpResponseRedirect(f"{reverse('web:findings')}{'?' if query else ''}{query.urlencode()}")
+    return back_to_list(request, "web:findings", "tick")
 
 
 def doubles_address(findings: Iterable[UUID]) -> str:

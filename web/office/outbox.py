@@ -8,14 +8,13 @@ from typing import Final
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Min
-from django.http import Http404, HttpResponse, HttpResponseRedirect
-from django.urls import reverse
+from django.http import Http404, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from web.base import downloads
 from web.base.members import MemberRequest, for_managers
-from web.base.pages import page
+from web.base.pages import back_to_list, page
 from web.office.outbox_asked import IN_WORDS, ORDERS, SHOWS, OutboxLine, asked_of, in_words, shown_rows
 from yard.models import OutboxRow, Yard
 from yard.outbox import send_again
@@ -56,7 +55,7 @@ def again(request: MemberRequest, pk: int) -> HttpResponse:
     except Refused as refusal:
         return _shown(request, refused=refusal)
     messages.success(request, f"{in_words(row)}: it is tried again.")
-    return HttpResponseRedirect(reverse("web:outbox"))
+    return back_to_list(request, "web:outbox")
 
 
 def _cells(line: OutboxLine, yard: Yard) -> tuple[str, ...]:

@@ -10,15 +10,14 @@ from uuid import UUID
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import HttpResponse, HttpResponseRedirect, QueryDict
-from django.urls import reverse
+from django.http import HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from web.base import downloads
 from web.base.asking import query_without, row_asked, text_asked, word_asked
 from web.base.members import MemberRequest, for_managers, row_of
-from web.base.pages import page
+from web.base.pages import back_to_list, page
 from workshop.models import OwnerLink
 from workshop.selectors.owner_links import ORDERS, STATES, owner_links_of
 from workshop.services.links import link_revoke
@@ -120,7 +119,7 @@ def revoke(request: MemberRequest, pk: UUID) -> HttpResponse:
     link = row_of(OwnerLink.objects.select_related("boat", "quote"), request.member, pk)
     link_revoke(link=link, by=request.member, at=timezone.now())
     messages.success(request, f"The link for {link.boat.name}, quote {link.quote.number}, opens nothing any more.")
-    return HttpResponseRedirect(reverse("web:owner-links"))
+    return back_to_list(request, "web:owner-links")
 
 
 __all__ = ["owner_links", "revoke", "spreadsheet"]

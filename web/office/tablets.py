@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from web.base import downloads
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, row_of
-from web.base.pages import page
+from web.base.pages import back_to_list, page
 from web.office.tablets_asked import KINDS, ORDERS, STATES, asked_of, people_of
 from yard.models import DeviceCode, DeviceToken, Member, Yard
 from yard.refusals import Refused
@@ -82,7 +82,7 @@ def revoke(request: MemberRequest, pk: int) -> HttpResponse:
     device_token_revoke(token=token, by=request.member, at=timezone.now())
     told = f"{token.device_name} is shut out. What it had not sent can be saved on it as a file and loaded here."
     messages.success(request, told)
-    return HttpResponseRedirect(reverse("web:tablets"))
+    return back_to_list(request, "web:tablets")
 
 
 @require_POST
