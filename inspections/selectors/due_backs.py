@@ -167,6 +167,8 @@ def boats_due_back_on(yard: Yard | int) -> dict[int, date]:
             with_older_lines.add(boat)
         else:
             first_days[boat] = min(first, first_days.get(boat, first))
+    if not with_older_lines:
+        return first_days
     unanswered = _without_answered(lines.filter(boat__in=with_older_lines))
     older = unanswered.order_by().values("boat").annotate(first=Min("due_on"))
     return first_days | dict(older.values_list("boat", "first"))

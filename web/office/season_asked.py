@@ -62,7 +62,7 @@ class Asked:
         return fitting if key is None else sorted(fitting, key=key)
 
     def _fits(self, boat: SeasonBoat, words: list[str]) -> bool:
-        told = f"{boat.row.boat.name} {boat.row.boat.decider.name}".casefold() if words else ""
+        told = f"{boat.row.boat.name} {boat.row.boat.decider}".casefold() if words else ""
         return (
             (self.week is None or boat.week == self.week)
             and (self.stage is None or boat.stage == self.stage)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from django.utils.safestring import SafeString
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonLine:
-    """One boat, as it is printed; what is missing is empty.
+class SeasonLine(NamedTuple):
+    """One boat, as it is printed; what is missing is empty. What is no SafeString may have been typed by somebody.
 
     Attributes:
         at, inspection_at, quote_at: addresses.
@@ -19,22 +18,22 @@ class SeasonLine:
     """
 
     name: str
-    at: str
-    about: str
-    launch: str
-    week: str
-    stage: str
+    at: SafeString
+    about: SafeString
+    launch: SafeString
+    week: SafeString
+    stage: SafeString
     way: SafeString
-    inspection_at: str
+    inspection_at: SafeString
     answered: int
     checks: int
     counts: tuple[int, ...]
     not_seen: int
-    quote_at: str
-    quote: str
-    quote_day: str
-    hours: str
-    due: str
+    quote_at: SafeString
+    quote: SafeString
+    quote_day: SafeString
+    hours: SafeString
+    due: SafeString
     overdue: bool
     first: str
     more: str

@@ -7,6 +7,7 @@ takes for a row, and that was most of the page's time. What people have typed is
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from html import escape
 from typing import Final
 
@@ -14,23 +15,7 @@ from django.utils.safestring import SafeString
 
 from web.office.season_line import SeasonLine
 
-ROW: Final = (
-    '<tr role="row"><th role="rowheader" scope="row"><a href="{at}">{name}</a> <small>{about}</small></th>'
-    '<td role="cell" class="day"><span class="cell-name">To go in</span>{launch}</td>'
-    '<td role="cell"><span class="cell-name">On her way</span>{stage}{way} <small>{looked}</small></td>'
-    "{counts}"
-    "{quote}"
-    '<td role="cell" class="number{no_hours}"><span class="cell-name">Hours open</span>{hours}</td>'
-    "{due}"
-    '<td role="cell" class="wrap"><span class="cell-name">Blocks her</span>{blocks}</td></tr>'
-)
-COUNT: Final = '<td role="cell" class="number{}"><span class="cell-name">{}</span>{}</td>'
-QUOTE: Final = '<td role="cell"><span class="cell-name">Quote</span><a href="{}">{}</a> <small>{}</small></td>'
 NO_QUOTE: Final = '<td role="cell" class="empty"><span class="none">none</span></td>'
-DUE: Final = '<td role="cell"><span class="cell-name">Due back</span><span class="day">{}</span></td>'
-OVERDUE: Final = (
-    '<td role="cell"><span class="cell-name">Due back</span><strong>overdue</strong> <small>since {}</small></td>'
-)
 NO_DUE: Final = '<td role="cell" class="empty"><span class="none">nothing</span></td>'
 NOT_SEEN: Final = SafeString("Not seen")
 
@@ -40,37 +25,42 @@ def row_written(line: SeasonLine, heads: Sequence[SafeString], *, with_week: boo
     looked = "not looked at yet"
     if line.inspection_at:
         looked = f'<a href="{line.inspection_at}">{line.answered} of {line.checks}</a> looked at'
-    counts = "".join(
-        COUNT.format("" if count else " nought", head, count)
-        for head, count in zip((*heads, NOT_SEEN), (*line.counts, line.not_seen), strict=True)
-    )
+    counts = "".join(map(_count, (*heads, NOT_SEEN), (*line.counts, line.not_seen)))
+    quote = NO_QUOTE
+    if line.quote:
+        quote = (
+            f'<td role="cell"><span class="cell-name">Quote</span><a href="{line.quote_at}">{line.quote}</a> '
+            f"<small>{line.quote_day}</small></td>"
+        )
     due = NO_DUE
     if line.due:
-        due = (OVERDUE if line.overdue else DUE).format(escape(line.due))
+        told = f"<strong>overdue</strong> <small>since {line.due}</small>"
+        told = told if line.overdue else f'<span class="day">{line.due}</span>'
+        due = f'<td role="cell"><span class="cell-name">Due back</span>{told}</td>'
     blocks = '<span class="none">Nothing</span>'
     if line.first:
         blocks = escape(line.first)
         if line.more:
             blocks += f" <small>then {escape(line.more)}</small>"
+    week = f" <small>{line.week}</small>" if with_week else ""
+    hours = f'{"" if line.hours else " nought"}"><span class="cell-name">Hours open</span>{line.hours or "0"}'
     return SafeString(
-        ROW.format(
-            at=line.at,
-            name=escape(line.name),
-            about=escape(line.about),
-            launch=escape(line.launch) + (f" <small>{line.week}</small>" if with_week else ""),
-            stage=escape(line.stage),
-            way=line.way,
-            looked=looked,
-            counts=counts,
-            quote=QUOTE.format(line.quote_at, escape(line.quote), escape(line.quote_day))
-            if line.quote
-            else NO_QUOTE,
-            no_hours="" if line.hours else " nought",
-            hours=escape(line.hours) or "0",
-            due=due,
-            blocks=blocks,
-        )
+        f'<tr role="row"><th role="rowheader" scope="row"><a href="{line.at}">{escape(line.name)}</a> '
+        f"<small>{line.about}</small></th>"
+        f'<td role="cell" class="day"><span class="cell-name">To go in</span>{line.launch}{week}</td>'
+        f'<td role="cell"><span class="cell-name">On her way</span>{line.stage}{line.way} '
+        f"<small>{looked}</small></td>"
+        f"{counts}{quote}"
+        f'<td role="cell" class="number{hours}</td>'
+        f"{due}"
+        f'<td role="cell" class="wrap"><span class="cell-name">Blocks her</span>{blocks}</td></tr>'
     )
+
+
+@lru_cache(maxsize=4096)
+def _count(head: SafeString, count: int) -> str:
+    nought = "" if count else " nought"
+    return f'<td role="cell" class="number{nought}"><span class="cell-name">{head}</span>{count}</td>'
 
 
 __all__ = ["row_written"]

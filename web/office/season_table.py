@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import cache
+from typing import Final
 
 from django.urls import reverse
+from django.utils.html import escape
 from django.utils.safestring import SafeString
 
 from inspections.judgement.vocabulary import Priority
@@ -26,6 +28,8 @@ from workshop.selectors.season_quotes import SeasonQuote
 from yard.locale_format import hours_text
 from yard.models import Build, Yard
 from yard.weeks import Week
+
+NOTHING: Final = SafeString()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +59,16 @@ class Writer:
 
     def __init__(self, yard: Yard, today: date) -> None:
         self._today = today
-        self._short_day = cache(lambda day: short_day(day, yard))
-        self._day = cache(lambda day: brief_day(day, yard))
-        self._hours = cache(lambda hours: hours_text(hours, yard.locale) if hours else "")
+        self._short_day = cache(lambda day: escape(short_day(day, yard)))
+        self._day = cache(lambda day: escape(brief_day(day, yard)))
+        self._hours = cache(lambda hours: escape(hours_text(hours, yard.locale)) if hours else NOTHING)
+        self._label = cache(lambda told: escape(told.label))
+        self._about = cache(lambda build, loa_mm: escape(f"{Build(build).label}, {loa_mm / 1000:.2f} m"))
+        self._week_number = cache(lambda week: escape(f"week {week.number}"))
         self._heads = [priority(each.value) for each in Priority]
-        self._at = {name: _maker(name) for name in ("web:boat", "web:inspection", "web:quote")}
-        self._builds = dict(Build.choices)
+        self._boat_at, self._inspection_at, self._quote_at = map(
+            _maker, ("web:boat", "web:inspection", "web:quote")
+        )
 
     def in_order(self, boats: Iterable[SeasonBoat]) -> SeasonWeek:
         """All rows as they come, with the week beside each day."""
@@ -101,30 +109,30 @@ class Writer:
         due = row.due_back_on
         return SeasonLine(
             name=row.boat.name,
-            at=self._at["web:boat"](row.boat.pk),
-            about=f"{self._builds[row.boat.build]}, {row.boat.loa_mm / 1000:.2f} m",
-            launch="" if row.launch_on is None else self._short_day(row.launch_on),
-            week="" if boat.week is None else f"week {boat.week.number}",
-            stage=boat.stage.label,
+            at=self._boat_at(row.boat.pk),
+            about=self._about(row.boat.build, row.boat.loa_mm),
+            launch=NOTHING if row.launch_on is None else self._short_day(row.launch_on),
+            week=NOTHING if boat.week is None else self._week_number(boat.week),
+            stage=self._label(boat.stage),
             way=way_drawn(boat.stage),
-            inspection_at="" if row.inspection is None else self._at["web:inspection"](row.inspection.pk),
+            inspection_at=NOTHING if row.inspection is None else self._inspection_at(row.inspection.pk),
             answered=row.answered,
             checks=row.checks,
             counts=tuple(row.findings.values()),
             not_seen=row.not_seen,
-            quote_at="" if boat.quote is None else self._at["web:quote"](boat.quote.pk),
-            quote="" if boat.quote is None else str(boat.quote.state.label),
-            quote_day="" if boat.quote is None else self._quote_day(boat.quote),
+            quote_at=NOTHING if boat.quote is None else self._quote_at(boat.quote.pk),
+            quote=NOTHING if boat.quote is None else self._label(boat.quote.state),
+            quote_day=NOTHING if boat.quote is None else self._quote_day(boat.quote),
             hours=self._hours(boat.work.agreed),
-            due="" if due is None else self._day(due),
+            due=NOTHING if due is None else self._day(due),
             overdue=due is not None and due < self._today,
             first=_capital(blocks[0].told) if blocks else "",
             more=", ".join(block.told for block in blocks[1:]),
         )
 
-    def _quote_day(self, quote: SeasonQuote) -> str:
+    def _quote_day(self, quote: SeasonQuote) -> SafeString:
         day = self._short_day(quote.facts.since)
-        return f"since {day}" if quote.waits else day
+        return SafeString(f"since {day}") if quote.waits else day
 
 
 @cache
@@ -133,10 +141,10 @@ def way_drawn(stage: Stage) -> SafeString:
     return bar(STAGES.index(stage) + 1, len(STAGES))
 
 
-def _maker(name: str) -> Callable[[int], str]:
+def _maker(name: str) -> Callable[[int], SafeString]:
     """Where the pages of that name are, by key: the address is looked up once."""
     before, _, after = reverse(name, args=[1]).rpartition("1")
-    return lambda key: f"{before}{key}{after}"
+    return lambda key: SafeString(f"{before}{key}{after}")
 
 
 def _capital(text: str) -> str:

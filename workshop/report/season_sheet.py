@@ -9,6 +9,7 @@ from typing import Final
 
 from inspections.judgement.vocabulary import Priority
 from workshop.selectors.season import SeasonBoat
+from yard.models import Build
 from yard.safe_cells import csv_text
 
 CSV_HEAD: Final = (
@@ -54,9 +55,9 @@ def _cells(boat: SeasonBoat, today: date) -> Iterable[str]:
         "" if boat.week is None else boat.week.code,
         _day(row.launch_on),
         row.boat.name,
-        row.boat.get_build_display(),
+        str(Build(row.boat.build).label),
         f"{Decimal(row.boat.loa_mm) / 1000:.2f}",
-        row.boat.decider.name,
+        row.boat.decider,
         boat.stage.label,
         "; ".join(block.told for block in boat.blocks),
         str(row.checks),

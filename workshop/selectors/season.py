@@ -71,11 +71,11 @@ def _boat(row: SeasonRow, quotes: list[SeasonQuote], jobs: InspectionJobs, today
     inspection = row.inspection
     afloat_on = None if inspection is None else inspection.afloat_on
     facts = BoatFacts(
-        decider=row.boat.decider.name,
+        decider=row.boat.decider,
         launch_on=row.launch_on,
         afloat_on=afloat_on,
         opened=inspection is not None,
-        closed=inspection is not None and inspection.closed_at is not None,
+        closed=inspection is not None and inspection.closed,
         steps=row.steps,
         steps_said=row.steps_said,
         checks=row.checks,

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
-from django.db.models import Count
+from django.db.models import Count, Q
+from django.db.models.functions import Coalesce, TruncDate
 
 from workshop.models import Decision, Quote
 from workshop.models.quotes import QuoteState, Verdict
@@ -38,35 +37,50 @@ class SeasonQuote:
 
 
 def season_quotes(yard: Yard, season_year: int) -> Mapping[int, list[SeasonQuote]]:
-    """By inspection, the quotes that hold, the oldest first, in three queries."""
-    decided: dict[int, set[int]] = {}
-    words = Decision.objects.of_yard(yard).filter(line__quote__inspection__season_year=season_year)
-    settled = words.exclude(verdict=Verdict.ASK).order_by()
-    for quote, line in settled.values_list("line__quote_id", "line_id"):
-        decided.setdefault(quote, set()).add(line)
-    waiting = questions_open(yard).filter(quote__inspection__season_year=season_year)
-    asked = Counter(waiting.values_list("quote_id", flat=True))
+    """By inspection, the quotes that hold, the oldest first, in two queries, and a third where deciders ask."""
+    decided, was_asked = _words(yard, season_year)
+    asked: Counter[int] = Counter()
+    if was_asked:
+        waiting = questions_open(yard).filter(quote__inspection__season_year=season_year)
+        asked.update(waiting.values_list("quote_id", flat=True))
     rows = (
         Quote.objects.of_yard(yard)
         .filter(inspection__season_year=season_year)
         .exclude(state=QuoteState.SUPERSEDED)
         .order_by("created_at", "pk")
-        .values_list("pk", "inspection_id", "number", "state", "created_at", "sent_at", "ended_at")
+        .annotate(since=TruncDate(Coalesce("ended_at", "sent_at", "created_at"), tzinfo=yard.zone))
+        .values_list("pk", "inspection_id", "number", "state", "since")
         .annotate(jobs=Count("lines"))
     )
-    zone = yard.zone
     quotes: dict[int, list[SeasonQuote]] = {}
-    for pk, inspection, number, state, created_at, sent_at, ended_at, jobs in rows:
+    for pk, inspection, number, state, since, jobs in rows:
         facts = QuoteFacts(
             number=number,
             sent=state == QuoteState.SENT,
-            since=_day(ended_at or sent_at or created_at, zone),
+            since=since,
             jobs=jobs,
-            decided=len(decided.get(pk, ())),
+            decided=decided.get(pk, 0),
             questions=asked[pk],
         )
         quotes.setdefault(inspection, []).append(SeasonQuote(pk, QuoteState(state), facts))
     return quotes
+
+
+def _words(yard: Yard, season_year: int) -> tuple[dict[int, int], bool]:
+    """By quote, how many of its jobs are decided; and whether a decider has asked anything at all."""
+    words = (
+        Decision.objects.of_yard(yard)
+        .filter(line__quote__inspection__season_year=season_year)
+        .order_by()
+        .values("line__quote")
+        .annotate(
+            settled=Count("line", distinct=True, filter=~Q(verdict=Verdict.ASK)),
+            questions=Count("pk", filter=Q(verdict=Verdict.ASK)),
+        )
+        .values_list("line__quote", "settled", "questions")
+    )
+    told = list(words)
+    return {quote: settled for quote, settled, _ in told}, any(questions for _, _, questions in told)
 
 
 def to_look_at(quotes: list[SeasonQuote]) -> SeasonQuote | None:
@@ -76,10 +90,6 @@ def to_look_at(quotes: list[SeasonQuote]) -> SeasonQuote | None:
             if quote.state == state:
                 return quote
     return quotes[-1] if quotes else None
-
-
-def _day(moment: datetime, zone: ZoneInfo) -> date:
-    return moment.astimezone(zone).date()
 
 
 __all__ = ["SeasonQuote", "season_quotes", "to_look_at"]
