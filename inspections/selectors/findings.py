@@ -36,6 +36,22 @@ NEW = Q(state__in=[*Finding.LASTING, FindingState.JOINED]) & ~Exists(
 )
 
 
+def findings_judged(yard: Yard | int) -> QuerySet[Any]:
+    """A yard's findings with `standing_priority` and `standing_due_back_on` alone, to be counted."""
+    return (
+        Finding.objects.of_yard(yard)
+        # At most one of each: constraints of the two tables say so.
+        .annotate(
+            judged=FilteredRelation("assessments", condition=Q(assessments__superseded_at__isnull=True)),
+            overruled=FilteredRelation("overrulings", condition=Q(overrulings__withdrawn_at__isnull=True)),
+        )
+        .annotate(
+            standing_priority=Coalesce("overruled__priority", "judged__priority"),
+            standing_due_back_on=Coalesce("overruled__due_back_on", "judged__due_back_on"),
+        )
+    )
+
+
 def findings_with_judgement(yard: Yard | int) -> QuerySet[Any]:
     """A yard's findings with what holds of each: a manager's word before the computed judgement.
 
@@ -46,18 +62,8 @@ def findings_with_judgement(yard: Yard | int) -> QuerySet[Any]:
     judged: QuerySet[Assessment] = Assessment.objects.filter(superseded_at__isnull=True)
     overruled: QuerySet[Overruling] = Overruling.objects.filter(withdrawn_at__isnull=True)
     findings: QuerySet[Any] = (
-        Finding.objects.of_yard(yard)
-        # At most one of each: constraints of the two tables say so.
-        .annotate(
-            judged=FilteredRelation("assessments", condition=Q(assessments__superseded_at__isnull=True)),
-            overruled=FilteredRelation("overrulings", condition=Q(overrulings__withdrawn_at__isnull=True)),
-        )
-        .annotate(
-            standing_priority=Coalesce("overruled__priority", "judged__priority"),
-            standing_due_back_on=Coalesce("overruled__due_back_on", "judged__due_back_on"),
-            is_overruled=Q(overruled__isnull=False),
-            is_new=NEW,
-        )
+        findings_judged(yard)
+        .annotate(is_overruled=Q(overruled__isnull=False), is_new=NEW)
         .annotate(
             urgency=Case(
                 *(When(standing_priority=priority.value, then=Value(rank)) for priority, rank in URGENCY.items()),
@@ -149,4 +155,12 @@ def photos_by_entry(yard: Yard | int, entry_ids: Iterable[UUID]) -> dict[UUID, t
     return {entry_id: tuple(those) for entry_id, those in photos.items()}
 
 
-__all__ = ["NEW", "URGENCY", "Look", "findings_with_judgement", "photos_by_entry", "spot_history"]
+__all__ = [
+    "NEW",
+    "URGENCY",
+    "Look",
+    "findings_judged",
+    "findings_with_judgement",
+    "photos_by_entry",
+    "spot_history",
+]

@@ -29,7 +29,7 @@ from inspections.models import (
 )
 from inspections.selectors.due_backs import boats_due_back_on
 from inspections.selectors.entries import in_order_seen
-from inspections.selectors.findings import findings_with_judgement
+from inspections.selectors.findings import findings_judged
 from yard.models import Boat, Season, Yard
 
 PRIORITIES: Final = tuple(Priority)
@@ -229,11 +229,9 @@ def _findings(yard: Yard, season_year: int) -> dict[int | None, tuple[Mapping[Pr
         priority.value: Count("pk", filter=Q(standing_priority=priority.value)) for priority in PRIORITIES
     }
     rows = (
-        findings_with_judgement(yard)
+        findings_judged(yard)
         .filter(inspection__season_year=season_year)
         .exclude(state__in=Finding.ENDED)
-        .select_related(None)
-        .prefetch_related(None)
         .order_by()
         .values("inspection_id")
         .annotate(unjudged=Count("pk", filter=Q(standing_priority=None)), **of_priority)
