@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspections.models import Acknowledgement
+from tests.queries import queries_of
 from tests.workshop.spring import AT, a_spring
 from workshop.models import Job
 from workshop.services.jobs import job_drop
@@ -30,6 +31,16 @@ def test_what_is_ticked_gets_jobs_by_what_comes_off_together() -> None:
     assert [job.operations.count() for job in Job.objects.filter(pk__in=[job.pk for job in made.jobs])] == [2, 1]
     assert jobs_make(findings=[*watched, urgent, had], by=spring.manager, at=AT).jobs == ()
     assert Acknowledgement.objects.count() == 4
+
+
+def test_it_asks_as_often_for_many_findings_as_for_a_few() -> None:
+    def asked_for(number: int) -> int:
+        spring = a_spring()
+        frame = spring.component()
+        findings = [spring.finding(frame, "SEAM", priority="watch") for _ in range(number)]
+        return len(queries_of(lambda: jobs_make(findings=findings, by=spring.manager, at=AT)))
+
+    assert asked_for(2) == asked_for(8)
 
 
 def test_nothing_is_made_where_one_of_them_can_have_none() -> None:

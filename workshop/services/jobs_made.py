@@ -61,7 +61,8 @@ def jobs_make(*, findings: Sequence[Finding], by: Member, at: datetime) -> JobsM
             .select_related("component", "spot", "entry__answers")
             .order_by("found_at", "id")
         )
-        without = [finding for finding in rows if finding.pk not in _served(rows)]
+        by_now = _served(rows)
+        without = [finding for finding in rows if finding.pk not in by_now]
         wanted = work_wanted(inspection, without, watched=True)
         advised = {want.finding.pk for want in wanted}
         refusals += [_why_none(finding) for finding in without if finding.pk not in advised]
