@@ -14,6 +14,7 @@ from django.db import connection, connections
 from inspections.models import Assessment, Check, Finding, FindingJoin, SecondLookAsk
 from inspections.services.second_look_asks import second_look_ask
 from tests.factories import BoatFactory
+from tests.factories.yard import PASSWORD
 from tests.workshop.booked import Booked
 from tests.workshop.choices import a_choice
 from tests.workshop.spring import AT, Spring, a_spring
@@ -45,9 +46,10 @@ from yard.fleet.files import grids_read
 from yard.fleet.plan import Plan, fleet_plan
 from yard.fleet.reading import tables_read
 from yard.fleet.stored import fleet_stored
-from yard.models import Boat, Mail, OutboxRow
+from yard.models import Boat, Invitation, Mail, Member, OutboxRow, User
 from yard.refusals import Refused
 from yard.services.fleet_taking import fleet_take
+from yard.services.invitations import invitation_accept, invitation_send
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.needs_postgres]
 
@@ -363,3 +365,25 @@ def test_a_fleet_that_is_taken_in_by_several_at_once_is_taken_in_once(spring: Sp
     fates = sorted(row.fate for plan in results if isinstance(plan, Plan) for row in plan.rows)
     assert fates == ["new"] + ["unchanged"] * (THREADS - 1)
     assert Boat.objects.filter(name="Terna").count() == 1
+
+
+def test_two_invitations_of_one_address_at_once_leave_the_later_one_open(spring: Spring) -> None:
+    def invite() -> object:
+        return invitation_send(by=spring.manager, email="ingrid@new.example", role="technician", at=AT)
+
+    at_once(*[invite] * THREADS)
+    assert Invitation.objects.count() == THREADS
+    assert Invitation.objects.filter(revoked_at=None).count() == 1
+
+
+def test_an_invitation_that_is_accepted_twice_at_once_makes_one_log_in(spring: Spring) -> None:
+    invitation_send(by=spring.manager, email="ingrid@new.example", role="technician", at=AT)
+    key = Mail.objects.get(key__startswith="invitation:").text.partition("/join/")[2][:43]
+    made = at_once(
+        *(
+            partial(invitation_accept, key=key, username=f"ingrid{n}", name="Ingrid", password=PASSWORD, at=AT)
+            for n in range(THREADS)
+        )
+    )
+    assert sum(isinstance(each, Member) for each in made) == 1
+    assert User.objects.filter(username__startswith="ingrid").count() == 1

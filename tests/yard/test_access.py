@@ -84,6 +84,19 @@ def test_an_invitation_runs_out_is_taken_back_and_gives_way_to_a_newer_one(
     assert kinds().count(DeedKind.INVITATION_REVOKED) == 1
 
 
+def test_an_invitation_opens_nothing_once_who_invited_may_not_invite_any_more(
+    manager: Member, spring: datetime
+) -> None:
+    other = MemberFactory.create(yard=manager.yard)
+    _, key = invited(other, spring)
+    day = spring.astimezone(manager.yard.zone).date()
+    member_change(member=other, changes={"left_on": day + timedelta(days=1)}, by=manager, at=spring)
+    assert invitation_find(key=key, at=spring) is not None  # until that day they work here
+    assert invitation_find(key=key, at=spring + timedelta(days=2)) is None
+    member_change(member=other, changes={"left_on": None, "role": "technician"}, by=manager, at=spring)
+    assert invitation_accept(key=key, at=spring, **SHEET) is None
+
+
 def test_an_invitation_that_makes_no_log_in_stays_open(manager: Member, spring: datetime) -> None:
     _, key = invited(manager, spring)
     for change, field in (

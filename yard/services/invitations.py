@@ -12,12 +12,12 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from yard.locale_format import date_text
-from yard.models import DeedKind, Invitation, Member, Role
+from yard.models import DeedKind, Invitation, Member, Role, Yard
 from yard.post import mail_write
 from yard.refusals import Refused
 from yard.services.checks import Sheet, choice_check, email_check, text_check
 from yard.services.deeds import deed_note
-from yard.services.people import digest_of, member_create, members_of_address
+from yard.services.people import digest_of, may_sign_in, member_create, members_of_address
 
 GOOD_FOR: Final = timedelta(days=7)
 PAGE_ROUTE: Final = "web:join"
@@ -41,6 +41,8 @@ def invitation_send(*, by: Member, email: str, role: str, name: str = "", at: da
         expires_at=at + GOOD_FOR,
     )
     sheet.close()
+    # Of two who invite at once, the second waits here and takes the first one's back.
+    Yard.objects.select_for_update(no_key=True).get(pk=by.yard_id)
     here = members_of_address(invitation.email).filter(yard=by.yard_id).first()
     if here is not None:
         raise Refused("email", f"is that of {here.name}, who has a log-in", "invite somebody else, or open theirs")
@@ -76,10 +78,14 @@ def invitation_send(*, by: Member, email: str, role: str, name: str = "", at: da
 def invitation_find(*, key: str, at: datetime) -> Invitation | None:
     """The open invitation of a key. None when it is wrong, used, taken back or has run out: which is not told.
 
-    It is looked up by a digest of the whole key, so how long that takes says nothing about the key.
+    None too once whoever sent it has left or is no manager any more. It is looked up by a digest of the whole key,
+    so how long that takes says nothing about the key.
     """
     open_ones = Invitation.objects.filter(accepted_at=None, revoked_at=None, expires_at__gt=at)
-    found: Invitation | None = open_ones.filter(digest=digest_of(key)).select_related("yard", "invited_by").first()
+    rows = open_ones.select_related("yard", "invited_by__user", "invited_by__yard")
+    found: Invitation | None = rows.filter(digest=digest_of(key)).first()
+    if found is None or not (found.invited_by.is_manager and may_sign_in(found.invited_by, at=at)):
+        return None
     return found
 
 
