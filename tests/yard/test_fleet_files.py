@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from datetime import date
 from io import BytesIO
 from itertools import product
+from unittest.mock import Mock
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
+from openpyxl.styles import Font
 
+from yard.fleet import files
 from yard.fleet.columns import COMPONENTS
 from yard.fleet.files import MOST_BYTES, MOST_BYTES_UNPACKED, grids_read
 from yard.fleet.reading import tables_read
@@ -159,3 +162,20 @@ def test_a_cell_far_below_costs_nothing() -> None:
     made.save(written)
     with pytest.raises(Refused, match="more than 8000 rows"):
         grids_read("boats.xlsx", written.getvalue())
+
+
+def test_a_row_that_is_coloured_to_its_end_costs_no_more_than_what_stands_in_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made = Workbook()
+    assert made.active is not None
+    made.active.append(["name"])
+    made.active["A2"], made.active["B2"] = "Anna", " "
+    made.active["XFD2"].font = Font(bold=True)
+    written = BytesIO()
+    made.save(written)
+    read = Mock(wraps=files._from_cell)
+    monkeypatch.setattr(files, "_from_cell", read)
+    (grid,) = grids_read("boats.xlsx", written.getvalue())
+    assert [[cell.text for cell in cells] for _, cells in grid.rows] == [["name"], ["Anna"]]
+    assert read.call_count == 2

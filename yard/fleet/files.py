@@ -160,7 +160,14 @@ def _unpacking_check(name: str, data: bytes) -> None:
 def _cells(sheet: Any) -> Iterator[list[Cell]]:
     sheet.reset_dimensions()  # what a workbook says of its own size is not to be relied on
     for row in sheet.iter_rows(max_row=MOST_ROWS + 1):
-        yield [_from_cell(cell.value, cell.data_type) for cell in row]
+        last = len(row)  # thousands, where one of the last columns has nothing but a colour
+        while last and _is_blank(row[last - 1].value):
+            last -= 1
+        yield [_from_cell(cell.value, cell.data_type) for cell in row[:last]]
+
+
+def _is_blank(value: object) -> bool:
+    return value is None or (isinstance(value, str) and not value.strip())
 
 
 def _from_cell(value: object, data_type: str) -> Cell:
