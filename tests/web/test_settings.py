@@ -10,11 +10,14 @@ import pytest
 
 from inspections.judgement.rules.reading import plain
 from inspections.models import RuleEdition
+from inspections.services.rule_editions import rules_adopt
+from inspections.services.rule_effect import effect_of_rules
 from inspections.timber.climate import MonthClimate
 from tests.conftest import SPRING
 from tests.factories import MemberFactory
 from tests.inspections.scenes import scene
 from tests.web.visitor import Visitor
+from web.office import rules as rules_page
 from web.office.climate_chart import climate_told
 from web.office.settings_forms import pasted_normals
 from yard.models import ClimateNormal, Deed, DeedKind, HourlyRate, Member, OutboxRow, Season, VatClass
@@ -147,6 +150,26 @@ def test_rules_are_tried_before_they_hold() -> None:
     assert "or others hold by now" in office.refused("/settings/rules/", **late)
     assert edition.overrides == {"due_back": {"one_look_sees": {"water_way_open": 0.08}}}
     assert "We open up every spring." in office.page("/settings/rules/")
+
+
+def test_rules_that_a_colleague_adopts_while_the_effect_is_worked_out_are_not_overruled_unseen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    laid = scene(SPRING)
+    office = Visitor(laid.manager)
+    given = {"figure-moisture.wet_pct": "19"}
+    tried = office.post("/settings/rules/", **given, do="effect").content.decode()
+    seen = tried.partition('name="seen" value="')[2][:64]
+    theirs = {"due_back": {"one_look_sees": {"water_way_open": 0.08}}}
+
+    def slowly(**what: Any) -> Any:
+        rules_adopt(yard=laid.yard, by=laid.manager, overrides=theirs, why="Quicker.", at=SPRING)
+        return effect_of_rules(**what)
+
+    monkeypatch.setattr(rules_page, "effect_of_rules", slowly)
+    mine = {**given, "do": "adopt", "seen": seen, "why": "Our meter."}
+    assert "or others hold by now" in office.refused("/settings/rules/", **mine)
+    assert RuleEdition.objects.get().overrides == theirs
 
 
 def test_what_is_no_figure_is_said_by_its_name(office: Visitor) -> None:

@@ -11,6 +11,7 @@ from math import isfinite
 from typing import Any, Final
 
 from django.contrib import messages
+from django.db import transaction
 from django.db.models import Max
 from django.http import HttpResponse, HttpResponseRedirect, QueryDict
 from django.urls import reverse
@@ -71,14 +72,7 @@ def rules(request: MemberRequest) -> HttpResponse:
             overrides = with_figures(own, _typed(request.POST, own))
             effect = effect_of_rules(yard=yard, overrides=overrides, season_year=_year_shown(yard), at=now)
             if request.POST.get("do") == "adopt":
-                if request.POST.get("seen") != digest(overrides, standing):
-                    raise Refused(
-                        "figures",
-                        "are not those that were tried, or others hold by now",
-                        "look at the effect first",
-                    )
-                why = request.POST.get("why", "")
-                rules_adopt(yard=yard, by=request.member, overrides=overrides, why=why, at=now)
+                _adopt(request, overrides)
                 messages.success(request, "The yard judges by these from now on.")
                 return HttpResponseRedirect(reverse("web:settings-rules"))
         except Refused as refusal:
@@ -102,6 +96,18 @@ def rules(request: MemberRequest) -> HttpResponse:
         refused=None if refused is None else _in_words(refused),
         status=200 if refused is None else UNPROCESSABLE,
     )
+
+
+def _adopt(request: MemberRequest, overrides: Mapping[str, Any]) -> None:
+    """Adopt the figures if they are those that were tried, and nobody has adopted others meanwhile."""
+    given, by = request.POST, request.member
+    with transaction.atomic():
+        # Working out the effect takes its time; from here on nobody else adopts.
+        yard: Yard = Yard.objects.select_for_update(no_key=True).get(pk=by.yard_id)
+        if given.get("seen") != digest(overrides, standing_edition(yard)):
+            problem = "are not those that were tried, or others hold by now"
+            raise Refused("figures", problem, "look at the effect first")
+        rules_adopt(yard=yard, by=by, overrides=overrides, why=given.get("why", ""), at=timezone.now())
 
 
 def digest(overrides: Mapping[str, Any], standing: RuleEdition | None) -> str:
