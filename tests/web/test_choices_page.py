@@ -47,6 +47,7 @@ def test_the_office_offers_another_way_says_a_need_and_draws_up_an_addendum() ->
     assert not coats.needs.exists()
     assert client.post(reverse("web:quote-need", args=[quote.pk]), need).status_code == 302
     assert coats.needs.get().needed == proper
+    assert client.post(reverse("web:quote-need", args=[quote.pk]), need | {"job": "9" * 40}).status_code == 422
     assert client.post(reverse("web:quote-choice-undo", args=[quote.pk, group.pk])).status_code == 302
     again = {"title": TITLE, "ways": [proper.pk, other.pk], "recommended": other.pk}
     assert client.post(reverse("web:quote-choice", args=[quote.pk]), again).status_code == 302

@@ -138,7 +138,7 @@ def addendum(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _job_of(held: Quote, pk: str, field: str) -> Job:
-    line = held.lines.filter(job=int(pk)).select_related("job").first() if pk.isdecimal() else None
+    line = next((each for each in held.lines.select_related("job") if str(each.job_id) == pk), None)
     if line is None:
         raise Refused(field, "is no job of this quote", "choose one of the list")
     return line.job
