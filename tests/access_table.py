@@ -390,10 +390,13 @@ def _web_rows() -> Iterator[Row]:
     yield _page("GET", "spots/<uuid:pk>/place/", (200, 200, 404), "members place their own yard's spots", at=spot)
     yield _page("POST", "spots/<uuid:pk>/place/", (422, 422, 404), "members place them", at=spot, body={})
     kept = "managers set their own yard"
-    for route in ("", "money/", "seasons/", "rules/"):
+    for route in ("", "money/", "prices/", "prices/list.csv", "seasons/", "rules/"):
         yield _page("GET", f"settings/{route}", (200, 403, 200), kept)
     for route in ("yard/", "days/", "money/rate/", "money/vat/", "seasons/season/", "seasons/climate/"):
         yield _page("POST", f"settings/{route}", (422, 403, 422), kept, body={})
+    material = {"pk": "material_key"}
+    yield _page("GET", "settings/prices/<int:pk>/", (200, 403, 404), kept, at=material)
+    yield _page("POST", "settings/prices/<int:pk>/", (422, 403, 404), kept, at=material, body={})
     yield _page("POST", "settings/rules/", (200, 403, 200), "they are shown what it would change", body={})
     yield _reads("search/")
     for route in ("search/", "search/list.csv"):

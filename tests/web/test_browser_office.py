@@ -88,6 +88,8 @@ def everything() -> tuple[Letter, list[str]]:
         "/owners/",
         "/settings/",
         "/settings/money/",
+        "/settings/prices/",
+        f"/settings/prices/{Material.objects.of_yard(spring.yard).order_by('pk')[0].pk}/",
         "/settings/seasons/",
         "/settings/rules/",
         f"/spots/{finding.spot_id}/",
