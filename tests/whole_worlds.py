@@ -135,6 +135,7 @@ def whole_world(mark: str) -> World:
         "treatment": care.code,
         "treatment_id": care.pk,
         "material": wax.code,
+        "material_key": wax.pk,
         "caution": CautionFactory.create(yard=yard, code=f"MIND_{mark}", title=f"mind {mark}").code,
         "template": draft.template_id,
         "version": draft.number,

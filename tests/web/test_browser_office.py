@@ -18,7 +18,7 @@ from tests.web.letters import Letter, a_letter
 from tests.web.screens import SIZES, Scheme, Screen, screen
 from tests.workshop.booked import Booked
 from tests.workshop.spring import Spring, a_spring
-from workshop.models import Job, OwnerLink, Quote
+from workshop.models import Job, Material, OwnerLink, Quote
 from yard.models import DeviceToken, OutboxRow
 from yard.outbox import drain
 from yard.services.invitations import invitation_send

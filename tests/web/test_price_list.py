@@ -43,7 +43,8 @@ def rows(*packs: tuple[str, str, str, str], shown: int = 1) -> dict[str, Any]:
     """Rows of packs as the page sends them."""
     fields: dict[str, Any] = {"packs-TOTAL_FORMS": len(packs), "packs-INITIAL_FORMS": shown}
     for at, pack in enumerate(packs):
-        fields |= {f"packs-{at}-{name}": value for name, value in zip(("name", "plural", "size", "price"), pack)}
+        names = [f"packs-{at}-{name}" for name in ("name", "plural", "size", "price")]
+        fields |= dict(zip(names, pack, strict=True))
     return fields
 
 
@@ -58,7 +59,7 @@ def test_it_is_narrowed_sorted_and_taken_along(office: Visitor, sealant: Materia
     assert "cartridge of 290 ml at €11.60" in page
     assert "Somebody else" not in page
     assert "1 material." in office.page("/settings/prices/", text="flex", vat="nonsense", order="nonsense")
-    dearest = office.rows("/settings/prices/list.csv", order="price")
+    dearest = office.sheet("/settings/prices/list.csv", order="price")
     assert [row["material"] for row in dearest] == ["'=Rags", "Flexible sealant"]
     assert dearest[1]["packs"] == "cartridge of 290 ml at 11.60"
 

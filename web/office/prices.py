@@ -1,4 +1,4 @@
-"""The yard's price list: what each material costs, in what sizes it is bought, and its class of VAT. For managers."""
+"""The yard's price list: what materials cost, in what sizes they are bought, their class of VAT. For managers."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from web.base.asking import query_without, row_asked, text_asked, word_asked
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.overtaken import REMEDY, holding, in_one_go, seen_of
 from web.base.pages import UNPROCESSABLE, page
-from web.office.prices_forms import MaterialForm, PackForms, packs_of
+from web.office.prices_forms import MaterialForm, PackForms, packs_of, price_refuse
 from workshop.models import Material
 from workshop.services.materials import material_change
 from yard.models import VatClass, Yard
@@ -93,7 +93,7 @@ def material(request: MemberRequest, pk: int) -> HttpResponse:
             changes = {**form.entered, "packs": packs_of(packs)}
             material_change(material=held, changes=changes, by=request.member, at=timezone.now())
         except Refused as refusal:
-            packs.refuse(form, refusal)
+            price_refuse(form, packs, refusal)
         else:
             messages.success(
                 request, f"{held.name} is kept. Drafts are priced by it; quotes that were sent stay as they were."
@@ -105,7 +105,9 @@ def material(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _material_of(request: MemberRequest, pk: int) -> Material:
-    rows = holding(Material.objects.select_related("yard", "vat_class").prefetch_related("packs__material"), request)
+    rows = holding(
+        Material.objects.select_related("yard", "vat_class").prefetch_related("packs__material"), request
+    )
     return row_of(rows, request.member, pk)
 
 

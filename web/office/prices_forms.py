@@ -50,20 +50,8 @@ class PackForm(YardForm):
         return not any(self.cleaned_data.get(name) not in (None, "") for name in self.fields)
 
 
-class _PackForms(forms.BaseFormSet[PackForm]):
-    def refuse(self, form: YardForm, refusal: Refused) -> None:
-        """Put each refusal beside its field, in the row where it was typed."""
-        rows = [each for each in self.forms if not each.is_empty]
-        for single in refusal.refusals:
-            place = single.field.split(".")
-            if place[0] == "packs" and len(place) == 3:
-                rows[int(place[1])].add_error(place[2], sentence(single))
-            else:
-                form.refuse(single)
-
-
 PackForms = forms.formset_factory(
-    PackForm, formset=_PackForms, extra=FREE_ROWS, max_num=MOST_SIZES, absolute_max=MOST_SIZES + FREE_ROWS
+    PackForm, extra=FREE_ROWS, max_num=MOST_SIZES, absolute_max=MOST_SIZES + FREE_ROWS
 )
 
 
@@ -76,4 +64,16 @@ def packs_of(rows: forms.BaseFormSet[PackForm]) -> list[dict[str, Any]]:
     ]
 
 
-__all__ = ["MaterialForm", "PackForm", "PackForms", "packs_of"]
+def price_refuse(form: MaterialForm, rows: forms.BaseFormSet[PackForm], refusal: Refused) -> None:
+    """Put each refusal beside its field, in the row of the pack where it was typed."""
+    filled = [each for each in rows.forms if not each.is_empty]
+    for single in refusal.refusals:
+        name, _, place = single.field.partition(".")
+        number, _, field = place.partition(".")
+        if name == "packs" and field:
+            filled[int(number)].add_error(field, sentence(single))
+        else:
+            form.refuse(single)
+
+
+__all__ = ["MaterialForm", "PackForm", "PackForms", "packs_of", "price_refuse"]
