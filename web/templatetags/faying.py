@@ -170,6 +170,12 @@ register.filter("unit", unit_text)
 
 
 @register.filter
+def bought_by(unit: str) -> str:
+    """The unit of a price list as it is written: piece, m²."""
+    return {"pcs": "piece", "m2": "m²"}.get(unit, unit)
+
+
+@register.filter
 def measured(reading: Reading) -> str:
     """What a reading measured."""
     return reading_name(reading.quantity, reading.unit)
