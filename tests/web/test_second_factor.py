@@ -16,6 +16,7 @@ from tests.factories.yard import PASSWORD
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
 from yard.models import Deed, DeedKind, Member
+from yard.services.guessing import NAME_AND_ADDRESS
 
 pytestmark = pytest.mark.django_db
 SIGN_IN, SECOND, OWN = "/sign-in/", "/sign-in/second-factor/", "/log-in/second-factor/"
@@ -88,6 +89,25 @@ def test_codes_are_guessed_slowly(member: Member) -> None:
         for _ in range(5):
             assert "is wrong" in client.post(SECOND, {"code": "000000"}).content.decode()
         assert "wrong too often" in client.post(SECOND, {"code": code_of(secret)}).content.decode()
+
+
+def test_the_right_password_at_one_door_forgives_no_guessed_codes_at_the_other(member: Member) -> None:
+    sheet = {"username": member.user.username, "password": PASSWORD, "device_name": "Tablet", "code": "000000"}
+
+    def guessed() -> int:
+        answer = Client().post("/api/v1/devices/", sheet, content_type="application/json")
+        return int(answer.status_code)
+
+    with time_machine.travel(NOW, tick=False) as clock:
+        secret, _ = switched_on(member)
+        clock.shift(timedelta(minutes=2))
+        assert [guessed() for _ in range(NAME_AND_ADDRESS.free - 1)] == [401] * (NAME_AND_ADDRESS.free - 1)
+        client = Client()
+        assert password_given(member, client)["Location"] == SECOND
+        assert [guessed(), guessed()] == [401, 429]
+        clock.shift(timedelta(minutes=2))
+        assert client.post(SECOND, {"code": code_of(secret)}).status_code == 302
+        assert [guessed(), guessed()] == [401, 401]  # whoever is in begins again
 
 
 def test_the_tablet_s_door_and_the_back_room_are_no_way_round_it(member: Member) -> None:

@@ -52,8 +52,10 @@ class SignIn(LoginView):
             return self._must_wait(wait)
         guess.begin()
         response = super().post(request, *args, **kwargs)
-        if response.status_code < 400:
+        if request.user.is_authenticated:
             guess.was_right()
+        elif response.status_code < 400:  # the password is right, and the second factor is wanted
+            guess.take_back()
         return response
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:

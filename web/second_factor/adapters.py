@@ -20,6 +20,7 @@ from django.utils import timezone
 
 from web.base.addresses import address_of, caller_of
 from yard.models import Member, User
+from yard.services.guessing import Guess
 from yard.services.people import may_sign_in
 from yard.services.signing_in import sign_in_failure_note, sign_in_note
 
@@ -69,6 +70,7 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # it comes w
         used = dict.fromkeys(_way(record) for record in get_authentication_records(request, user))
         how = " and ".join(way for way in used if way)
         sign_in_note(user=user, how=f"by {how}", from_address=address_of(request), at=timezone.now())
+        Guess(user.username, caller_of(request)).is_in()
         answer: HttpResponse = super().post_login(request, user, **more)
         return answer
 

@@ -93,6 +93,12 @@ class Guess:
             else:
                 lockout.forgive(who)
 
+    def is_in(self) -> None:
+        """They are in, by whatever they showed: the name begins again at this address."""
+        for lockout, who in self._counted():
+            if lockout is NAME_AND_ADDRESS:
+                lockout.forget(who)
+
     def take_back(self) -> None:
         """It was none, and nobody is in by it: what was counted before it stays counted."""
         for lockout, who in self._counted():
