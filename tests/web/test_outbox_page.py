@@ -9,7 +9,9 @@ import pytest
 from tests.factories import MemberFactory, TechnicianFactory
 from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
+from web.office.outbox_asked import IN_WORDS
 from yard.models import Mail, Member, OutboxRow
+from yard.outbox.handlers import _handlers
 
 pytestmark = pytest.mark.django_db
 
@@ -37,6 +39,11 @@ def test_it_says_in_words_what_gave_up_and_why(manager: Member) -> None:
     assert "Make the report and write the mail with the link" in page
     assert "after 6 tries" in page
     assert "OSError: &lt;b&gt;no room&lt;/b&gt; left" in page
+
+
+def test_all_work_of_a_yard_has_words() -> None:
+    ours = {name for name, work in _handlers.items() if not work.__module__.startswith("tests.")}
+    assert ours - {"yard.mail_new_password"} == set(IN_WORDS)  # that belongs to no yard, and no yard sees it
 
 
 def test_a_manager_sends_it_again(manager: Member) -> None:

@@ -22,10 +22,12 @@ IN_WORDS: Final = {
     "workshop.propose_jobs": "Propose jobs from the findings",
     "workshop.make_report": "Make the report and write the mail with the link",
     "workshop.lapse_quotes": "End quotes that have run out",
+    "workshop.remind_decider": "Remind a decider of a quote",
     "workshop.plan_digests": "Ask for Monday's mails of what is due",
     "workshop.send_digests": "Write the weekly mails of what is due",
     "yard.send_mail": "Send a mail",
     "yard.forget_done_work": "Forget work that was done two months ago",
+    "api.forget_kept_answers": "Forget answers that were kept for a repetition",
 }
 # What is shown, and by which field it has its day.
 SHOWS: Final = {
