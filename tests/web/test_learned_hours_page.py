@@ -41,7 +41,9 @@ def test_before_any_job_is_done_it_says_so() -> None:
 def test_nine_jobs_are_shown_and_can_t_be_adopted() -> None:
     booked, visitor = jobs(9)
     page = visitor.page(PAGE)
-    assert "Rebed in sealant a fitting By the catalogue 1.63 1.98 four times out of five Jobs 9" in text_of(page)
+    assert "Rebed in sealant for one fitting By the catalogue 1.63 1.98 four times out of five Jobs 9" in text_of(
+        page
+    )
     assert "The catalogue's 9 of 10 jobs" in text_of(page)
     assert "/adopt/" not in page
     address = f"{PAGE}{booked.treatment().pk}/adopt/"
@@ -104,7 +106,7 @@ def test_the_address_narrows_and_sorts_and_the_spreadsheet_has_the_same() -> Non
         assert [row["treatment"] for row in rows] == codes, query
         page = visitor.page(PAGE, **query)
         assert ("Nothing fits that." in page) == (not codes)
-        assert page.count("<small>a ") == len(codes)
+        assert page.count("<small>for one ") == len(codes)
     names = [row["name"] for row in visitor.sheet(f"{PAGE}list.csv")]
     assert names == ["'=Pay a seam", "Rebed in sealant"]
     assert Visitor(a_spring().manager).sheet(f"{PAGE}list.csv") == []

@@ -37,6 +37,7 @@ class SurfaceForm(YardForm):
         label="Parts that it covers",
         queryset=Component.objects.none(),
         required=False,
+        widget=forms.CheckboxSelectMultiple,
         help_text="A part that belonged to another surface belongs to this one from then on.",
     )
     coat_every_months = WholeField(
@@ -54,7 +55,6 @@ class SurfaceForm(YardForm):
         super().__init__(*args, **kwargs)
         parts = Component.objects.filter(boat=boat, removed_on=None).order_by("name", "position", "pk")
         self.fields["components"].queryset = parts  # type: ignore[attr-defined]
-        self.fields["components"].widget.attrs["size"] = min(8, max(3, parts.count()))
 
     @staticmethod
     def of(surface: Surface) -> dict[str, Any]:

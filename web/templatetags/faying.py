@@ -27,6 +27,7 @@ from inspections.judgement.vocabulary import (
 from inspections.models import Reading
 from web.base import marks
 from workshop.report.context import reading_name, tag_text, unit_text
+from workshop.report.words import unit_of_work
 from yard.locale_format import date_text, hours_text, locale_check, money_text
 from yard.vocabulary import Labelled, Load, Water
 
@@ -167,6 +168,7 @@ register.filter("tag_text", tag_text)
 
 
 register.filter("unit", unit_text)
+register.filter("unit_of_work", unit_of_work)
 
 
 @register.filter

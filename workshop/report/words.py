@@ -54,7 +54,7 @@ def metres_text(length_mm: int, locale: str) -> str:
 
 def work_amount(quantity: Decimal, unit: str, locale: str) -> str:
     """So many units of work: 3 fittings, 2.5 m. A unit that the yard has named itself stays as it is."""
-    return f"{number_text(quantity, locale)} {_unit_of_work(unit, 1 if quantity == 1 else 2)}"
+    return f"{number_text(quantity, locale)} {unit_of_work(unit, 1 if quantity == 1 else 2)}"
 
 
 def material_amount(quantity: Decimal, unit: str, locale: str) -> str:
@@ -65,7 +65,8 @@ def material_amount(quantity: Decimal, unit: str, locale: str) -> str:
     return f"{number_text(quantity, locale)} {'m²' if unit == 'm2' else unit}"
 
 
-def _unit_of_work(unit: str, count: int) -> str:
+def unit_of_work(unit: str, count: int = 1) -> str:
+    """What work is counted by, for that many of it. A unit that the yard has named itself stays as it is."""
     match unit:
         case "m":
             return "m"
@@ -106,4 +107,13 @@ def _unit_of_work(unit: str, count: int) -> str:
     return unit if count == 1 else f"{unit}s"
 
 
-__all__ = ["material_amount", "metres_text", "number_text", "reading_name", "tag_text", "unit_text", "work_amount"]
+__all__ = [
+    "material_amount",
+    "metres_text",
+    "number_text",
+    "reading_name",
+    "tag_text",
+    "unit_of_work",
+    "unit_text",
+    "work_amount",
+]
