@@ -10,7 +10,7 @@ from typing import Final
 
 from django.db.models import Q, QuerySet
 
-from yard.models import Boat, Deed, Member, Owner, Season, VatRate, Yard
+from yard.models import Boat, Deed, Member, Owner, Season, VatRate, Yard, YardOwned
 from yard.refusals import Refused
 from yard.words import with_words
 from yard.working_days import WorkingCalendar
@@ -90,6 +90,18 @@ def at_work(today: date) -> Q:
 def members_at_work(yard: Yard, now: datetime) -> list[Member]:
     """Who works at the yard today, by name."""
     return list(Member.objects.of_yard(yard).filter(at_work(today_at(yard, now))).order_by("name", "pk"))
+
+
+def boats_named(yard: Yard, model: type[YardOwned], field: str = "boat") -> list[Boat]:
+    """The boats that rows of a model name, by name: to one of these a list of such rows can be narrowed."""
+    named = model.objects.of_yard(yard).order_by().values(field)
+    return list(Boat.objects.of_yard(yard).filter(pk__in=named).order_by("name", "pk"))
+
+
+def members_named(yard: Yard, model: type[YardOwned], field: str) -> list[Member]:
+    """The same for members, who may have left."""
+    named = model.objects.of_yard(yard).order_by().values(field)
+    return list(Member.objects.of_yard(yard).filter(pk__in=named).order_by("name", "pk"))
 
 
 BOAT_TEXTS: Final = ("name", "material", "owners__name", "decider_owner__name", "decider_member__name")

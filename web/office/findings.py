@@ -29,9 +29,9 @@ from workshop.report.findings_sheet import findings_csv
 from workshop.selectors.findings_queue import ORDERS, QueueLine, findings_queue, queue_lines
 from workshop.services.jobs_made import jobs_make
 from workshop.services.quote_words import place_of
-from yard.models import Boat, ComponentClass, Member, Yard
+from yard.models import ComponentClass, Member, Yard
 from yard.refusals import Refused
-from yard.selectors import today_at
+from yard.selectors import boats_named, today_at
 
 LINES_A_PAGE: Final = 50
 LINES_AT_ONCE: Final = 500
@@ -145,12 +145,7 @@ def _keys(given: QueryDict) -> set[UUID]:
 
 def _asked(request: MemberRequest) -> Asked:
     yard = request.member.yard
-    return asked_of(request.GET, yard, _boats(yard), _classes(yard))
-
-
-def _boats(yard: Yard) -> list[Boat]:
-    found = Finding.objects.of_yard(yard).order_by().values("boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=found).order_by("name", "pk"))
+    return asked_of(request.GET, yard, boats_named(yard, Finding), _classes(yard))
 
 
 def _classes(yard: Yard) -> list[ComponentClass]:
@@ -160,7 +155,7 @@ def _classes(yard: Yard) -> list[ComponentClass]:
 
 def _shown(request: MemberRequest, *, refused: Refused | None = None) -> HttpResponse:
     yard, given = request.member.yard, request.POST
-    boats, classes = _boats(yard), _classes(yard)
+    boats, classes = boats_named(yard, Finding), _classes(yard)
     asked = asked_of(request.GET, yard, boats, classes)
     today = today_at(yard, timezone.now())
     rows = findings_queue(yard, asked.by).order_by(*ORDERS[asked.order][1])

@@ -22,7 +22,7 @@ from workshop.models import OwnerLink
 from workshop.selectors.owner_links import ORDERS, STATES, owner_links_of
 from workshop.services.links import link_revoke
 from yard.models import Boat, Yard
-from yard.selectors import today_at
+from yard.selectors import boats_named, today_at
 
 LINKS_A_PAGE: Final = 50
 HEAD: Final = (
@@ -54,7 +54,7 @@ class Asked:
 def owner_links(request: MemberRequest) -> HttpResponse:
     """The address narrows and sorts the list; a word there that is unknown narrows nothing."""
     yard, now = request.member.yard, timezone.now()
-    boats = _boats(yard)
+    boats = boats_named(yard, OwnerLink)
     asked = _asked(request.GET, boats)
     return page(
         request,
@@ -76,7 +76,7 @@ def owner_links(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV; the keys themselves are not among it."""
     yard, now = request.member.yard, timezone.now()
-    links = _asked(request.GET, _boats(yard)).links(yard, now)
+    links = _asked(request.GET, boats_named(yard, OwnerLink)).links(yard, now)
     name = f"owners-links-{today_at(yard, now).isoformat()}.csv"
     return downloads.spreadsheet(HEAD, (_cells(link, yard) for link in links), name)
 
@@ -106,11 +106,6 @@ def _asked(given: QueryDict, boats: list[Boat]) -> Asked:
         order=word_asked(given, "order", ORDERS, "newest"),
         query=query_without(given, "page"),
     )
-
-
-def _boats(yard: Yard) -> list[Boat]:
-    linked = OwnerLink.objects.of_yard(yard).order_by().values("boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=linked).order_by("name", "pk"))
 
 
 @require_POST

@@ -17,7 +17,7 @@ from web.base.asking import query_without, row_asked, text_asked, word_asked
 from web.base.members import MemberRequest, for_members
 from web.base.pages import page
 from yard.models import Boat, Component, ComponentClass, Yard
-from yard.selectors import today_at
+from yard.selectors import boats_named, today_at
 from yard.words import with_words
 
 LINES_A_PAGE: Final = 100
@@ -65,7 +65,7 @@ class Asked:
 def parts(request: MemberRequest) -> HttpResponse:
     """The list; the address narrows and sorts it."""
     yard = request.member.yard
-    boats, kinds = _boats(yard), _kinds(yard)
+    boats, kinds = boats_named(yard, Component), _kinds(yard)
     asked = asked_of(request.GET, boats, kinds)
     return page(
         request,
@@ -87,7 +87,7 @@ def parts(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV."""
     yard = request.member.yard
-    rows = asked_of(request.GET, _boats(yard), _kinds(yard)).rows(yard)
+    rows = asked_of(request.GET, boats_named(yard, Component), _kinds(yard)).rows(yard)
     name = f"parts-{today_at(yard, timezone.now()).isoformat()}.csv"
     return downloads.spreadsheet(HEAD, (_cells(part) for part in rows), name)
 
@@ -118,11 +118,6 @@ def asked_of(given: QueryDict, boats: Sequence[Boat], kinds: Sequence[ComponentC
         order=word_asked(given, "order", ORDERS, "boat"),
         query=query_without(given, "page"),
     )
-
-
-def _boats(yard: Yard) -> list[Boat]:
-    fitted = Component.objects.of_yard(yard).order_by().values("boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=fitted).order_by("name", "pk"))
 
 
 def _kinds(yard: Yard) -> list[ComponentClass]:

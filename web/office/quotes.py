@@ -27,8 +27,8 @@ from workshop.selectors.quotes import (
     quotes_counted,
     quotes_narrowed,
 )
-from yard.models import Boat, Yard
-from yard.selectors import today_at
+from yard.models import Yard
+from yard.selectors import boats_named, today_at
 
 ROWS_A_PAGE: Final = 50
 ROWS_AT_ONCE: Final = 200
@@ -44,7 +44,7 @@ def quotes(request: MemberRequest) -> HttpResponse:
     """Every quote; the address narrows and sorts them."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())
-    boats, years = _boats(yard), _years(yard)
+    boats, years = boats_named(yard, Quote), _years(yard)
     asked = asked_of(request.GET, boats, years)
     counted = quotes_counted(yard)
     sheet = Paginator(asked.rows(counted, today), ROWS_A_PAGE).get_page(request.GET.get("page"))
@@ -76,7 +76,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV."""
     yard = request.member.yard
     today = today_at(yard, timezone.now())
-    asked = asked_of(request.GET, _boats(yard), _years(yard))
+    asked = asked_of(request.GET, boats_named(yard, Quote), _years(yard))
     cells = (_cells(row, yard) for row in _all_rows(yard, asked, today))
     return downloads.spreadsheet(HEAD, cells, f"quotes-{today.isoformat()}.csv")
 
@@ -108,11 +108,6 @@ def _cells(row: QuoteRow, yard: Yard) -> tuple[str, ...]:
         "" if totals is None else str(totals.gross),
         quote.currency,
     )
-
-
-def _boats(yard: Yard) -> list[Boat]:
-    quoted = Quote.objects.of_yard(yard).order_by().values("boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=quoted).order_by("name", "pk"))
 
 
 def _years(yard: Yard) -> list[int]:

@@ -17,11 +17,11 @@ from inspections.services.set_aside import set_aside_dismiss, set_aside_place
 from web.base import downloads
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import page
-from web.office.set_aside_asked import ORDERS, SHOWS, asked_of, authors_of, boats_of
+from web.office.set_aside_asked import ORDERS, SHOWS, asked_of
 from web.office.set_aside_told import Told, told_of
 from yard.models import Component, Yard
 from yard.refusals import Refused
-from yard.selectors import today_at
+from yard.selectors import boats_named, members_named, today_at
 
 LINES_A_PAGE: Final = 50
 LINES_AT_ONCE: Final = 500
@@ -36,7 +36,7 @@ HEAD: Final = (
 def set_aside(request: MemberRequest) -> HttpResponse:
     """What waits, or was dealt with; the address narrows and sorts it."""
     yard = request.member.yard
-    boats, authors = boats_of(yard), authors_of(yard)
+    boats, authors = boats_named(yard, SetAside), members_named(yard, SetAside, "author")
     asked = asked_of(request.GET, boats, authors)
     sheet = Paginator(asked.rows(yard), LINES_A_PAGE).get_page(request.GET.get("page"))
     return page(
@@ -64,7 +64,7 @@ def set_aside(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV."""
     yard = request.member.yard
-    rows = asked_of(request.GET, boats_of(yard), authors_of(yard)).rows(yard)
+    rows = asked_of(request.GET, boats_named(yard, SetAside), members_named(yard, SetAside, "author")).rows(yard)
 
     def lines() -> Iterable[Told]:
         for start in range(0, rows.count(), LINES_AT_ONCE):

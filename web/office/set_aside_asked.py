@@ -67,16 +67,4 @@ def asked_of(given: QueryDict, boats: Sequence[Boat], authors: Sequence[Member])
     )
 
 
-def boats_of(yard: Yard) -> list[Boat]:
-    """The boats from which something was set aside."""
-    named = SetAside.objects.of_yard(yard).order_by().values("boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=named).order_by("name", "pk"))
-
-
-def authors_of(yard: Yard) -> list[Member]:
-    """Who recorded something that was set aside."""
-    named = SetAside.objects.of_yard(yard).order_by().values("author")
-    return list(Member.objects.of_yard(yard).filter(pk__in=named).order_by("name", "pk"))
-
-
-__all__ = ["ORDERS", "SHOWS", "Asked", "asked_of", "authors_of", "boats_of"]
+__all__ = ["ORDERS", "SHOWS", "Asked", "asked_of"]

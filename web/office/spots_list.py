@@ -20,7 +20,7 @@ from web.base.pages import page
 from workshop.report.words import tag_text
 from workshop.services.standing import Standing, standing_of
 from yard.models import Boat, Component, Spot, Yard
-from yard.selectors import today_at
+from yard.selectors import boats_named, today_at
 from yard.words import with_words
 
 LINES_A_PAGE: Final = 100
@@ -80,7 +80,7 @@ class Asked:
 def spots(request: MemberRequest) -> HttpResponse:
     """The list; the address narrows and sorts it."""
     yard = request.member.yard
-    boats = _boats(yard)
+    boats = boats_named(yard, Spot, "component__boat")
     asked = asked_of(request.GET, yard, boats)
     sheet = Paginator(asked.rows(yard), LINES_A_PAGE).get_page(request.GET.get("page"))
     return page(
@@ -103,7 +103,7 @@ def spots(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """What the address asks for, as CSV."""
     yard = request.member.yard
-    rows = asked_of(request.GET, yard, _boats(yard)).rows(yard)
+    rows = asked_of(request.GET, yard, boats_named(yard, Spot, "component__boat")).rows(yard)
 
     def lines() -> Iterable[SpotTold]:
         for start in range(0, rows.count(), LINES_AT_ONCE):
@@ -150,11 +150,6 @@ def asked_of(given: QueryDict, yard: Yard, boats: Sequence[Boat]) -> Asked:
         order=word_asked(given, "order", ORDERS, "boat"),
         query=query_without(given, "page"),
     )
-
-
-def _boats(yard: Yard) -> list[Boat]:
-    marked = Spot.objects.of_yard(yard).order_by().values("component__boat")
-    return list(Boat.objects.of_yard(yard).filter(pk__in=marked).order_by("name", "pk"))
 
 
 __all__ = ["SpotTold", "asked_of", "spots", "spots_told", "spreadsheet"]

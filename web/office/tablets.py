@@ -16,10 +16,10 @@ from web.base import downloads
 from web.base.forms import YardForm
 from web.base.members import MemberRequest, for_managers, row_of
 from web.base.pages import back_to_list, page
-from web.office.tablets_asked import KINDS, ORDERS, STATES, asked_of, people_of
+from web.office.tablets_asked import KINDS, ORDERS, STATES, asked_of
 from yard.models import DeviceCode, DeviceToken, Member, Yard
 from yard.refusals import Refused
-from yard.selectors import members_at_work, today_at
+from yard.selectors import members_at_work, members_named, today_at
 from yard.services.device_codes import GOOD_FOR, device_code_make, device_code_revoke
 from yard.services.people import device_token_revoke
 from yard.services.pins import member_pin_set
@@ -56,7 +56,7 @@ def tablets(request: MemberRequest) -> HttpResponse:
 def spreadsheet(request: MemberRequest) -> HttpResponse:
     """The tablets that the address asks for, as CSV."""
     yard = request.member.yard
-    rows = asked_of(request.GET, people_of(yard)).rows(yard)
+    rows = asked_of(request.GET, members_named(yard, DeviceToken, "member")).rows(yard)
     name = f"tablets-{today_at(yard, timezone.now()).isoformat()}.csv"
     return downloads.spreadsheet(HEAD, (_cells(token, yard) for token in rows), name)
 
@@ -125,7 +125,7 @@ def _shown(
     refused: Refused | None = None,
 ) -> HttpResponse:
     yard, now = request.member.yard, timezone.now()
-    people = people_of(yard)
+    people = members_named(yard, DeviceToken, "member")
     asked = asked_of(request.GET, people)
     good = DeviceCode.objects.of_yard(yard).filter(used_at=None, revoked_at=None, expires_at__gt=now)
     good = good.select_related("made_by").order_by("-created_at", "-pk")

@@ -63,10 +63,4 @@ def asked_of(given: QueryDict, people: Sequence[Member]) -> Asked:
     )
 
 
-def people_of(yard: Yard) -> list[Member]:
-    """Who has let a tablet in, or signed in on one."""
-    named = DeviceToken.objects.of_yard(yard).order_by().values("member")
-    return list(Member.objects.of_yard(yard).filter(pk__in=named).order_by("name", "pk"))
-
-
-__all__ = ["KINDS", "ORDERS", "STATES", "Asked", "asked_of", "people_of"]
+__all__ = ["KINDS", "ORDERS", "STATES", "Asked", "asked_of"]
