@@ -113,6 +113,21 @@ def test_what_the_decider_still_has_to_say_is_in_the_way() -> None:
     assert "1 job to be done" in row
 
 
+def test_what_people_have_typed_is_told_as_they_typed_it() -> None:
+    letter = a_letter()
+    boat = letter.spring.boat
+    boat.name = "<b>Sea</b> & Pink"
+    boat.save()
+    decider = boat.decider
+    decider.name = '<i title="x">Ane</i>'
+    decider.save()
+    page = Visitor(letter.spring.manager).page(f"{SEASON}?order=boat")
+    assert ">&lt;b&gt;Sea&lt;/b&gt; &amp; Pink</a>" in page
+    assert "&lt;i title=&quot;x&quot;&gt;Ane&lt;/i&gt; to decide on" in page
+    assert "<b>Sea" not in page
+    assert "<i title" not in page
+
+
 def test_holds_and_entries_set_aside_are_in_the_way() -> None:
     made = a_spring()
     made.finding(made.component(), "REBED_SEALANT")
