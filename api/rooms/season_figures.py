@@ -50,7 +50,7 @@ class OpenHoursOut(serializers.Serializer[Any]):
 class SeasonBoatOut(serializers.Serializer[Any]):
     boat = serializers.IntegerField(source="row.boat.pk")
     boat_name = serializers.CharField(source="row.boat.name")
-    decider = serializers.CharField(source="row.boat.decider.name")
+    decider = serializers.CharField(source="row.boat.decider")
     inspection = serializers.IntegerField(source="row.inspection.pk", allow_null=True, default=None)
     launch_on = serializers.DateField(source="row.launch_on", allow_null=True)
     week = serializers.CharField(
