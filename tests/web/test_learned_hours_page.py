@@ -114,7 +114,10 @@ def test_the_address_narrows_and_sorts_and_the_spreadsheet_has_the_same() -> Non
 
 def test_managers_find_it_beside_the_overrulings_and_technicians_do_not_get_it() -> None:
     booked, visitor = jobs(0)
-    assert f'href="{PAGE}"' in visitor.page("/overrulings/")
+    for place in ("/overrulings/", "/settings/money/"):
+        assert f'href="{PAGE}"' in visitor.page(place), place
+    for page in ("/overrulings/", "/learned-rates/"):
+        assert f'href="{page}"' in visitor.page("/settings/rules/"), page
     technician = Visitor(booked.spring.technician)
     assert technician.get(PAGE).status_code == 403
     assert technician.post(f"{PAGE}{booked.treatment().pk}/adopt/").status_code == 403

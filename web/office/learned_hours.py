@@ -112,7 +112,7 @@ def _shown(
         request,
         "learned_hours.html",
         {
-            "here": "learned-hours",
+            "here": "settings",
             "least": MINIMUM_OBSERVATIONS,
             "any": bool(told),
             "asked": asked,

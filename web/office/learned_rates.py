@@ -45,7 +45,7 @@ def learned_rates(request: MemberRequest) -> HttpResponse:
         request,
         "learned_rates.html",
         {
-            "here": "learned-rates",
+            "here": "settings",
             "learned": today,
             "percent": Decimal(str(today.interval_probability)) * 100,
             "steps": [

@@ -74,7 +74,7 @@ def overrulings(request: MemberRequest) -> HttpResponse:
         request,
         "overrulings.html",
         {
-            "here": "overrulings",
+            "here": "settings",
             "versions": overrulings_report(yard),
             "asked": asked,
             "sheet": sheet,

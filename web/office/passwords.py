@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from django import forms
 from django.contrib import messages
@@ -55,6 +55,8 @@ class ResetForm(NewPasswordForm):
 
 
 class OwnPasswordForm(NewPasswordForm):
+    """A new password beside the one of now: each says which it is."""
+
     field_order = ["old_password", "password", "again"]
 
     old_password = forms.CharField(
@@ -64,6 +66,11 @@ class OwnPasswordForm(NewPasswordForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         error_messages={"required": "is missing."},
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["password"].label = "New password"
+        self.fields["again"].label = "New password again"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
