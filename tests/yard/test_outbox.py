@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.db import connection, transaction
 from pytest_django import Settings
 
@@ -535,9 +536,12 @@ def test_a_night_forgets_what_was_done_long_ago_and_nothing_else(
     row("gave up", yard, failed_at=spring)
     row("waits", yard)
     at = spring + KEPT + timedelta(hours=1)
+    Session.objects.create(session_key="over", session_data="", expire_date=at - timedelta(hours=1))
+    Session.objects.create(session_key="runs", session_data="", expire_date=at + timedelta(hours=1))
     enqueue(task=FORGET_DONE, arguments={"yard_id": yard.pk}, key="night", yard=yard, at=at)
     assert drain(now=at) == 1
     assert set(OutboxRow.objects.values_list("key", flat=True)) == {"theirs", "new", "gave up", "waits", "night"}
+    assert Session.objects.get().session_key == "runs"
 
 
 # --- the registry --------------------------------------------------------------------------------------

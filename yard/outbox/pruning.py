@@ -1,4 +1,7 @@
-"""Work that was done long ago is forgotten; work that gave up stays until somebody has seen to it."""
+"""What is forgotten at night: work that was done long ago, and sessions that have run out.
+
+Work that gave up stays until somebody has seen to it.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Final
 
+from django.contrib.sessions.models import Session
 from django.db.models import Q
 
 from yard.models import OutboxRow
@@ -21,11 +25,12 @@ AT_MOST: Final = 20_000
 
 @handler(FORGET_DONE)
 def forget_done_work(yard_id: int) -> Callable[[datetime], None]:
-    """Drop the yard's rows that were done before `KEPT`, and with them those that belong to no yard."""
+    """Drop the yard's rows that were done before `KEPT`, and with them what belongs to no yard."""
 
     def finish(now: datetime) -> None:
         ours = OutboxRow.objects.filter(Q(yard_id=yard_id) | Q(yard=None), done_at__lt=now - KEPT)
         OutboxRow.objects.filter(pk__in=list(ours.order_by("pk").values_list("pk", flat=True)[:AT_MOST])).delete()
+        Session.objects.filter(expire_date__lt=now).delete()
 
     return finish
 
