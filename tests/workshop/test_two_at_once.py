@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
 from functools import partial
 
 import pytest
-from django.db import connection, connections
+from django.db import connection, connections, transaction
 
 from inspections.models import Assessment, Check, Finding, FindingJoin, SecondLookAsk
 from inspections.services.second_look_asks import second_look_ask
-from tests.factories import BoatFactory
+from tests.factories import BoatFactory, MemberFactory
 from tests.factories.yard import PASSWORD
 from tests.workshop.booked import Booked
 from tests.workshop.choices import a_choice
@@ -48,6 +49,8 @@ from yard.fleet.reading import tables_read
 from yard.fleet.stored import fleet_stored
 from yard.models import Boat, Invitation, Mail, Member, OutboxRow, User
 from yard.refusals import Refused
+from yard.services.access import member_close
+from yard.services.changes import member_change
 from yard.services.fleet_taking import fleet_take
 from yard.services.invitations import invitation_accept, invitation_send
 
@@ -387,3 +390,21 @@ def test_an_invitation_that_is_accepted_twice_at_once_makes_one_log_in(spring: S
     )
     assert sum(isinstance(each, Member) for each in made) == 1
     assert User.objects.filter(username__startswith="ingrid").count() == 1
+
+
+def test_of_two_managers_one_cant_be_shut_out_while_the_other_gives_up_the_role(spring: Spring) -> None:
+    other, begun = MemberFactory.create(yard=spring.manager.yard), threading.Event()
+
+    def close() -> object:
+        with transaction.atomic():
+            closed = member_close(member=other, by=spring.manager, at=AT)
+            begun.set()
+            time.sleep(0.5)  # the other one comes to where it has to wait
+        return closed
+
+    def give_up() -> object:
+        begun.wait(timeout=20)
+        return member_change(member=spring.manager, changes={"role": "technician"}, at=AT)
+
+    assert refused(at_once(close, give_up)) == 1
+    assert Member.objects.get(pk=spring.manager.pk).is_manager

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from web.base import downloads
 from web.base.forms import YardForm, first_refusal
 from web.base.members import MemberRequest, for_managers, row_of
+from web.base.overtaken import holding, in_one_go
 from web.base.pages import page
 from web.office.people_asked import FACTORS, ORDERS, STAYS, PersonRow, asked_of
 from yard.models import DeviceToken, Invitation, Member, Role
@@ -99,6 +100,7 @@ def person(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+@in_one_go
 def role(request: MemberRequest, pk: int) -> HttpResponse:
     """Give a member another role; the last manager stays one."""
     member = _member(request, pk)
@@ -115,6 +117,7 @@ def role(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+@in_one_go
 def close(request: MemberRequest, pk: int) -> HttpResponse:
     """Shut a log-in. One's own is for somebody else to shut: nobody locks themselves out by a slip."""
     member = _member(request, pk)
@@ -130,6 +133,7 @@ def close(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+@in_one_go
 def reopen(request: MemberRequest, pk: int) -> HttpResponse:
     member = member_reopen(member=_member(request, pk), by=request.member, at=timezone.now())
     messages.success(request, f"{member.name} can sign in again, with the password they had.")
@@ -138,6 +142,7 @@ def reopen(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @for_managers
+@in_one_go
 def second_factor_off(request: MemberRequest, pk: int) -> HttpResponse:
     """Take the second factor away from somebody who has lost it. One's own is switched off with a proof."""
     member = _member(request, pk)
@@ -150,7 +155,7 @@ def second_factor_off(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _member(request: MemberRequest, pk: int) -> Member:
-    return row_of(Member.objects.select_related("user", "yard"), request.member, pk)
+    return row_of(holding(Member.objects.select_related("user", "yard"), request), request.member, pk)
 
 
 def _shown(

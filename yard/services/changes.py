@@ -194,13 +194,11 @@ def manager_may_go(member: Member, *, field: str) -> None:
     Raises:
         Refused: the only manager, or who decides on a boat.
     """
-    # Held, so that two managers don't leave the yard to nobody at the same time.
-    managers = (
-        Member.objects.select_for_update(of=("self",))
-        .of_yard(member.yard_id)
-        .filter(role=Role.MANAGER, left_on=None, user__is_active=True)
-    )
-    if all(manager.pk == member.pk for manager in managers):
+    # Two managers don't leave the yard to nobody at the same time: the second waits here, and only then reads who
+    # is left. (Rows that are held while they are read tell of their log-ins as they were before the wait.)
+    Yard.objects.select_for_update(no_key=True).get(pk=member.yard_id)
+    managers = Member.objects.of_yard(member.yard_id).filter(role=Role.MANAGER, left_on=None, user__is_active=True)
+    if not managers.exclude(pk=member.pk).exists():
         raise Refused(field, f"{member.name} is the only manager", "make somebody else a manager first")
     decides = Boat.objects.filter(decider_member=member, left_on=None).values_list("name", flat=True)
     if decides:
