@@ -554,7 +554,8 @@ def _web_rows() -> Iterator[Row]:
         yield _page("GET", f"people/links/{route}", (200, 403, 200), "managers see which keys their owners hold")
     yield _posts("people/links/<uuid:pk>/revoke/", {"pk": "owner_link"}, 302)
     yield _page("GET", "log-in/", (200, 200, 200), "each sees their own")
-    yield _page("POST", "log-in/", (422, 422, 422), "each changes their own", body={})
+    for route in ("log-in/", "log-in/mail/"):
+        yield _page("POST", route, (422, 422, 422), "each changes their own", body={})
     yield Row("password/forgotten/", "GET", (200,) * 5, "who has forgotten is nobody yet")
     yield Row("password/forgotten/", "POST", (422,) * 5, "who has forgotten is nobody yet", body={})
     for route, mailed in (("join", "invitation_key"), ("password/new", "password_key")):

@@ -15,7 +15,7 @@ from tests.queries import assert_same_queries
 from tests.web.conftest import NOW
 from tests.web.letters import Letter
 from tests.web.visitor import Visitor
-from yard.models import Deed, DeedKind, Invitation, Mail, Member
+from yard.models import Deed, DeedKind, Invitation, Mail, Member, User
 from yard.services.invitations import invitation_send
 from yard.services.passwords import password_key
 from yard.services.people import device_token_issue
@@ -128,6 +128,23 @@ def test_ones_own_password_wants_the_old_one_and_signs_out_everywhere_else(manag
         clock.shift(timedelta(minutes=2))
         assert "Your new password holds" in here.after("/log-in/", **sheet)
     assert elsewhere.get("/log-in/").status_code == 302
+
+
+def test_ones_own_mail_address_wants_the_password_and_stays_as_typed_where_it_is_none(manager: Member) -> None:
+    User.objects.filter(pk=manager.user_id).update(email="")
+    visitor, sheet = Visitor(manager), {"email": "office@skerry.example", "old_password": PASSWORD}
+    assert "Enter one</a>" in visitor.page("/due-back/calendars/")
+    assert "without a mail address" in visitor.page("/log-in/")
+    wrong = visitor.refused("/log-in/mail/", **{**sheet, "old_password": "guess"})
+    assert "is not the one you have now" in wrong
+    assert 'value="office@skerry.example"' in wrong
+    assert "is no mail address" in visitor.refused("/log-in/mail/", **{**sheet, "email": "office"})
+    assert "Your mail goes to office@skerry.example" in visitor.after("/log-in/mail/", **sheet)
+    manager.user.refresh_from_db()
+    assert manager.user.email == "office@skerry.example"
+    visitor.after("/log-in/mail/", **sheet)  # again, which changes nothing
+    told = Deed.objects.of_yard(manager.yard).filter(kind="name_changed").values_list("told", flat=True)
+    assert list(told) == [f"{manager.name}: mail address none to office@skerry.example"]
 
 
 def test_the_pages_ask_as_often_for_many_people_as_for_one(manager: Member) -> None:

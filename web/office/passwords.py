@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, Final
 
 from django import forms
@@ -12,7 +13,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from web.base.addresses import caller_of
 from web.base.forms import YardForm
@@ -24,12 +25,22 @@ from web.owner.gate import sealed
 from yard.models import DeviceToken, User
 from yard.refusals import Refused
 from yard.services.guessing import Guess
-from yard.services.passwords import password_ask, password_change, password_key_find, password_set_by_key
+from yard.services.passwords import (
+    own_address_change,
+    password_ask,
+    password_change,
+    password_key_find,
+    password_set_by_key,
+)
 from yard.services.second_factor import passkeys_of, second_factor_on
 
 # Nobody's letter box is filled by a stranger, and nobody tries one address after the other.
 FOR_AN_ADDRESS: Final = Rate("password-mail", 4, 3600)
 FOR_A_CALLER: Final = Rate("password-asked", 20, 3600)
+NO_ADDRESS: Final = {
+    "required": "is missing.",
+    "invalid": "is no mail address; give one like name@example.org.",
+}
 
 
 class ForgottenForm(YardForm):
@@ -37,10 +48,7 @@ class ForgottenForm(YardForm):
         label="Mail address of your log-in",
         max_length=254,
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
-        error_messages={
-            "required": "is missing.",
-            "invalid": "is no mail address; give one like name@example.org.",
-        },
+        error_messages=NO_ADDRESS,
     )
 
 
@@ -54,18 +62,37 @@ class ResetForm(NewPasswordForm):
     )
 
 
-class OwnPasswordForm(NewPasswordForm):
-    """A new password beside the one of now: each says which it is."""
-
-    field_order = ["old_password", "password", "again"]
-
-    old_password = forms.CharField(
+def _password_of_now() -> forms.CharField:
+    return forms.CharField(
         label="Password you have now",
         strip=False,
         max_length=4096,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         error_messages={"required": "is missing."},
     )
+
+
+class OwnAddressForm(YardForm):
+    """Where a new password and the weekly mail go."""
+
+    email = forms.EmailField(
+        label="Mail address",
+        max_length=254,
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+        error_messages={
+            "required": "is missing.",
+            "invalid": "is no mail address; give one like name@example.org.",
+        },
+    )
+    old_password = _password_of_now()
+
+
+class OwnPasswordForm(NewPasswordForm):
+    """A new password beside the one of now: each says which it is."""
+
+    field_order = ["old_password", "password", "again"]
+
+    old_password = _password_of_now()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -128,36 +155,76 @@ def new(request: HttpRequest, token: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_members
 def log_in(request: MemberRequest) -> HttpResponse:
-    """One's own log-in: the password and one's own tablets. Guessing the old password is slowed like signing in."""
+    """One's own log-in: the password, the mail address and one's own tablets."""
     member = request.member
     form = OwnPasswordForm(request.POST) if request.method == "POST" else OwnPasswordForm()
     if request.method == "POST" and form.is_valid():
-        guess = Guess(member.user.username, caller_of(request))
-        try:
-            if guess.wait:
-                raise Refused("old_password", "was wrong too often", f"wait {-(-guess.wait // 60)} minutes")
-            guess.begin()
-            given = form.cleaned_data
-            password_change(member=member, old=given["old_password"], password=given["password"], at=timezone.now())
-        except Refused as refused:
-            if refused.field != "old_password":
-                guess.was_right()
-            form.refuse(refused)
-        else:
-            guess.was_right()
+        given = form.cleaned_data
+        if _proven(
+            request,
+            form,
+            lambda: password_change(
+                member=member, old=given["old_password"], password=given["password"], at=timezone.now()
+            ),
+        ):
             user = User.objects.get(pk=member.user_id)
             update_session_auth_hash(request, user)  # this session goes on, by a new key; others end
             messages.success(request, "Your new password holds. You are signed out everywhere else.")
             return HttpResponseRedirect(reverse("web:log-in"))
-    tokens = DeviceToken.objects.filter(member=member, shared=False, revoked_at=None)
+    return _own_log_in(request, form=form)
+
+
+@require_POST
+@for_members
+def address(request: MemberRequest) -> HttpResponse:
+    """Change where one's own mail goes; whoever finds the page open needs the password for it too."""
+    form = OwnAddressForm(request.POST, auto_id="address-%s")
+    if form.is_valid():
+        given = form.cleaned_data
+        if _proven(
+            request,
+            form,
+            lambda: own_address_change(
+                member=request.member, old=given["old_password"], email=given["email"], at=timezone.now()
+            ),
+        ):
+            messages.success(request, f"Your mail goes to {given['email']} from now on.")
+            return HttpResponseRedirect(reverse("web:log-in"))
+    return _own_log_in(request, address_form=form)
+
+
+def _proven(request: MemberRequest, form: YardForm, deed: Callable[[], None]) -> bool:
+    """Do what wants the password of now. Guessing it is slowed like signing in."""
+    guess = Guess(request.member.user.username, caller_of(request))
+    try:
+        if guess.wait:
+            raise Refused("old_password", "was wrong too often", f"wait {-(-guess.wait // 60)} minutes")
+        guess.begin()
+        deed()
+    except Refused as refused:
+        if refused.field != "old_password":
+            guess.was_right()
+        form.refuse(refused)
+        return False
+    guess.was_right()
+    return True
+
+
+def _own_log_in(
+    request: MemberRequest, *, form: YardForm | None = None, address_form: YardForm | None = None
+) -> HttpResponse:
+    member = request.member
+    shown = address_form or OwnAddressForm(auto_id="address-%s", initial={"email": member.user.email})
     told = {
         "here": "log-in",
-        "form": form,
-        "tokens": tokens,
+        "form": form or OwnPasswordForm(),
+        "address_form": shown,
+        "tokens": DeviceToken.objects.filter(member=member, shared=False, revoked_at=None),
         "passkeys": passkeys_of(member.user),
         "second_factor": second_factor_on(member.user),
     }
-    return page(request, "log_in.html", told, status=UNPROCESSABLE if form.errors else 200)
+    wrong = (form is not None and form.errors) or shown.errors
+    return page(request, "log_in.html", told, status=UNPROCESSABLE if wrong else 200)
 
 
-__all__ = ["forgotten", "log_in", "new"]
+__all__ = ["address", "forgotten", "log_in", "new"]

@@ -63,6 +63,7 @@ urlpatterns = [
     path("password/forgotten/", passwords.forgotten, name="password-forgotten"),
     path("password/new/<str:token>/", passwords.new, name="password-new"),
     path("log-in/", passwords.log_in, name="log-in"),
+    path("log-in/mail/", passwords.address, name="log-in-mail"),
     path("audit/", audit.audit, name="audit"),
     path("audit/list.csv", audit.spreadsheet, name="audit-csv"),
     path("people/", people.people, name="people"),

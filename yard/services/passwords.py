@@ -139,6 +139,25 @@ def password_change(*, member: Member, old: str, password: str, at: datetime) ->
     _set(user, member, password, at, member.name)
 
 
+@transaction.atomic
+def own_address_change(*, member: Member, old: str, email: str, at: datetime) -> None:
+    """Change the mail address of one's own log-in: a new password and the weekly mail go there.
+
+    Raises:
+        Refused: the password is wrong, or that is no address.
+    """
+    user = User.objects.select_for_update().get(pk=member.user_id)
+    if not user.check_password(old):
+        raise Refused("old_password", "is not the one you have now", "type it again")
+    address = email_check(email)
+    if address == user.email:
+        return
+    told = f"{member.name}: mail address {user.email or 'none'} to {address}"
+    user.email = address
+    user.save(update_fields=["email"])
+    deed_note(yard=member.yard_id, kind=DeedKind.NAME_CHANGED, by=member, about=member, told=told, at=at)
+
+
 def _set(user: User, member: Member, password: str, at: datetime, how: str) -> None:
     password_check(password, user)
     user.set_password(password)
@@ -146,4 +165,11 @@ def _set(user: User, member: Member, password: str, at: datetime, how: str) -> N
     deed_note(yard=member.yard_id, kind=DeedKind.PASSWORD_SET, by=member, about=member, told=how, at=at)
 
 
-__all__ = ["password_ask", "password_change", "password_key", "password_key_find", "password_set_by_key"]
+__all__ = [
+    "own_address_change",
+    "password_ask",
+    "password_change",
+    "password_key",
+    "password_key_find",
+    "password_set_by_key",
+]
