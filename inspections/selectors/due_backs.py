@@ -33,14 +33,15 @@ TEXTS: Final = (
 )
 
 
-def due_back_book(yard: Yard | int) -> QuerySet[DueBack]:
-    """The open lines, the earliest day first.
+def due_back_book(yard: Yard | int, *, boat: Boat | None = None) -> QuerySet[DueBack]:
+    """The open lines of the yard or of one boat, the earliest day first.
 
     Left out are parts that were taken off, boats that have left, and places that a later inspection has looked at
     already: their lines end when that inspection is closed, and come back if its answer is taken back.
     """
+    lines = _lines(yard) if boat is None else _lines(yard).filter(boat=boat)
     open_lines: QuerySet[DueBack] = (
-        _without_answered(_lines(yard))
+        _without_answered(lines)
         .select_related("boat", "component", "spot", "finding", "entry", "surface")
         .order_by("due_on", "pk")
     )
@@ -59,7 +60,10 @@ def _lines(yard: Yard | int) -> QuerySet[Any]:
 
 
 def _without_answered(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
-    """Those whose places no later inspection has looked at."""
+    """Those whose places no later inspection has looked at.
+
+    Which have been looked at is asked here and now: it is dear, and a page asks the book several times over.
+    """
     looked = standing(
         Entry.objects.filter(
             inspection__boat=OuterRef("boat"),
@@ -82,7 +86,7 @@ def _without_answered(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
             )
         )
     )
-    return lines.exclude(pk__in=lines.filter(answered).values("pk"))
+    return lines.exclude(pk__in=list(lines.filter(answered).order_by().values_list("pk", flat=True)))
 
 
 def due_back_narrowed(
@@ -151,7 +155,7 @@ def with_earlier_lines(lines: QuerySet[DueBack]) -> QuerySet[DueBack]:
 
 
 def boats_due_back_on(yard: Yard | int) -> dict[int, date]:
-    """For each boat that has one, her earliest due-back day, in three queries.
+    """For each boat that has one, her earliest due-back day, in four queries at most.
 
     Only lines from before a boat's last inspection can have been answered by a later one: whether they were is
     looked for with these boats alone.
@@ -176,7 +180,7 @@ def boats_due_back_on(yard: Yard | int) -> dict[int, date]:
 
 def boat_due_back_on(boat: Boat) -> date | None:
     """The earliest due-back day of a boat; None where nothing is due."""
-    first: date | None = due_back_book(boat.yard_id).filter(boat=boat).aggregate(first=Min("due_on"))["first"]
+    first: date | None = due_back_book(boat.yard_id, boat=boat).aggregate(first=Min("due_on"))["first"]
     return first
 
 

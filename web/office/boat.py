@@ -135,7 +135,7 @@ def shown(
     yard = request.member.yard
     today = today_at(yard, timezone.now())
     lines = spot_lines(boat)
-    book = due_back_book(yard).filter(boat=boat)
+    book = due_back_book(yard, boat=boat)
     reads = book.select_related("finding__entry__answers", "entry__answers", "surface")
     due = told_together(book_lines(reads, today))
     season = _season_to_open(boat)

@@ -66,7 +66,7 @@ def spot(request: MemberRequest, pk: UUID) -> HttpResponse:
                 .distinct()
                 .order_by("-id")
             ),
-            "due": due_back_book(yard).filter(spot=held).first(),
+            "due": due_back_book(yard, boat=held.component.boat).filter(spot=held).first(),
         },
     )
 

@@ -42,7 +42,7 @@ def calendar_text(feed: CalendarFeed, *, at: datetime) -> bytes:
     calendar.add("name", name)  # RFC 7986, 5.1
     calendar.add("x-wr-calname", name)  # for calendars that are older than that
     calendar.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})  # RFC 7986, 5.7
-    standing = due_back_book(feed.yard_id)
+    standing = due_back_book(feed.yard_id, boat=feed.boat)
     # A day's grain: within a day a calendar that asks twice is answered the same.
     since = datetime.combine(today_at(feed.yard, at), datetime.min.time(), tzinfo=feed.yard.zone) - CANCELLED_FOR
     ended = due_back_lately_ended(feed.yard_id, since=since)
