@@ -80,6 +80,9 @@ def second_look_withdraw(*, ask: SecondLookAsk, by: Member, at: datetime) -> Sec
     Raises:
         Refused: somebody has looked already.
     """
+    if ask.asked_as is not None:
+        # With the inspection's row no answer to the check arrives meanwhile.
+        Inspection.objects.select_for_update(no_key=True).get(pk=ask.asked_as.inspection_id)
     held: SecondLookAsk = SecondLookAsk.objects.select_for_update(no_key=True).get(pk=ask.pk)
     if held.withdrawn_at is not None:
         return held

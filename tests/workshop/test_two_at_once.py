@@ -12,9 +12,10 @@ from functools import partial
 import pytest
 from django.db import connection, connections, transaction
 
-from inspections.models import Assessment, Check, Finding, FindingJoin, SecondLookAsk
-from inspections.services.second_look_asks import second_look_ask
+from inspections.models import Assessment, Check, Finding, FindingJoin, Inspection, SecondLookAsk
+from inspections.services.second_look_asks import second_look_ask, second_look_withdraw
 from tests.factories import BoatFactory, MemberFactory
+from tests.factories.inspections import EntryFactory
 from tests.factories.yard import PASSWORD
 from tests.workshop.booked import Booked
 from tests.workshop.choices import a_choice
@@ -356,6 +357,28 @@ def test_two_that_ask_back_at_once_make_one_check(spring: Spring) -> None:
     results = at_once(partial(ask, note="Probe it."), partial(ask, note="Lift the coaming."))
     assert refused(results) == 1
     assert (SecondLookAsk.objects.count(), Check.objects.filter(origin="second_look").count()) == (1, 1)
+
+
+def test_a_look_that_was_asked_for_is_not_taken_back_while_its_answer_arrives(spring: Spring) -> None:
+    finding, stored = Finding.objects.order_by("pk")[0], threading.Event()
+    asked = second_look_ask(finding=finding, note="Probe it.", by=spring.manager, at=AT)
+
+    def answer() -> object:
+        with transaction.atomic():
+            held = Inspection.objects.select_for_update(no_key=True).get(pk=spring.inspection.pk)  # as a batch does
+            entry = EntryFactory.create(
+                inspection=held, component=finding.component, answers=asked.asked_as, author=spring.technician
+            )
+            stored.set()
+            time.sleep(0.5)
+        return entry
+
+    def take_back() -> object:
+        stored.wait(timeout=20)
+        return second_look_withdraw(ask=asked, by=spring.manager, at=AT)
+
+    assert refused(at_once(answer, take_back)) == 1
+    assert Check.objects.filter(origin="second_look").count() == 1
 
 
 def test_a_fleet_that_is_taken_in_by_several_at_once_is_taken_in_once(spring: Spring) -> None:
