@@ -12,6 +12,7 @@ from tests.web.conftest import NOW
 from tests.web.visitor import Visitor
 from tests.workshop.spring import a_spring
 from workshop.models import Quote
+from workshop.report.words import tag_text
 from yard.models import HourlyRate
 from yard.outbox import drain
 
@@ -211,6 +212,9 @@ def test_jobs_are_split_and_joined_and_the_page_tells_what_is_saved_together() -
     visitor, here = Visitor(spring.manager), f"/inspections/{spring.inspection.pk}/"
     page = visitor.page(here)
     assert "Done together: ½ h and €31.00 saved" in page.replace("\xa0", " ")
+    for finding in (first, second):  # equally named, and told apart by their stickers
+        assert finding.spot is not None
+        assert f", {tag_text(finding.spot.tag)}</label>" in page
     split = f"/jobs/{job.pk}/split/"
     assert "Findings: are all that the job serves" in visitor.refused(
         split, findings=[str(first.pk), str(second.pk)]

@@ -8,10 +8,11 @@ from uuid import UUID
 from django.utils import timezone
 
 from inspections.judgement.vocabulary import Priority
-from inspections.models import Inspection
+from inspections.models import Finding, Inspection
 from workshop.models import Job
 from workshop.pricing.job_price import JobPrice
 from workshop.pricing.together import Saving
+from workshop.report.words import tag_text
 from workshop.services.prices import operations_of, price_list_of, price_of, saving_of
 from workshop.services.quote_words import place_of
 from workshop.services.standing import standing_of
@@ -66,13 +67,16 @@ def job_lines(inspection: Inspection) -> list[JobLine]:
         spots = [finding.spot for finding in served.values()]
         named = [spot.name if spot is not None else "a place without a spot" for spot in spots]
         places = tuple(dict.fromkeys([*named, *surfaces])) if surfaces else tuple(named)
-        parts = tuple(
-            (key, place_of(finding.component, finding.entry.elsewhere, finding.spot))
-            for key, finding in served.items()
-        )
+        parts = tuple((key, _told_apart(finding)) for key, finding in served.items())
         told = saving if saving is not None and saving.worth_telling else None
         lines.append(JobLine(job, priority, places, price, why_not, told, parts))
     return sorted(lines, key=lambda line: (not line.job.unsafe_to_leave, order.index(line.priority), line.job.pk))
+
+
+def _told_apart(finding: Finding) -> str:
+    """Its place, with the code on the sticker: two spots may have one name."""
+    place = place_of(finding.component, finding.entry.elsewhere, finding.spot)
+    return place if finding.spot is None else f"{place}, {tag_text(finding.spot.tag)}"
 
 
 __all__ = ["JobLine", "job_lines"]
