@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from collections.abc import Callable
+from http import HTTPMethod, HTTPStatus
+
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
+
+Answer = Callable[[HttpRequest], HttpResponseBase]
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -29,4 +35,21 @@ def broken(request: HttpRequest) -> HttpResponse:
     return render(request, "web/base/error.html", {"kind": "broken"}, status=500)
 
 
-__all__ = ["bad_request", "broken", "forged", "not_allowed", "not_found"]
+def tells_no_page(
+    get_response: Callable[[HttpRequest], HttpResponseBase],
+) -> Callable[[HttpRequest], HttpResponseBase]:
+    """A middleware. What only takes a form answers a browser that opens its address, as a restored tab does, with
+    nothing at all: say what is amiss instead."""
+
+    def answer(request: HttpRequest) -> HttpResponseBase:
+        response = get_response(request)
+        if request.method != HTTPMethod.GET or not isinstance(response, HttpResponseNotAllowed) or response.content:
+            return response
+        told = render(request, "web/base/error.html", {"kind": "no-page"}, status=HTTPStatus.METHOD_NOT_ALLOWED)
+        told.headers["Allow"] = response.headers["Allow"]
+        return told
+
+    return answer
+
+
+__all__ = ["bad_request", "broken", "forged", "not_allowed", "not_found", "tells_no_page"]

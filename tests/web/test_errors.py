@@ -18,6 +18,14 @@ def test_an_address_that_leads_nowhere_gets_a_page() -> None:
     assert "Nothing is here" in answer.content.decode()
 
 
+def test_an_address_that_only_takes_a_form_says_so_to_who_opens_it() -> None:
+    visitor = Visitor(MemberFactory.create())
+    for address in ("/findings/act/", "/log-in/mail/"):
+        answer = visitor.get(address)
+        assert (answer.status_code, answer["Allow"]) == (405, "POST")
+        assert "This address only takes what a form sends" in answer.content.decode()
+
+
 def test_the_api_answers_for_its_own_addresses() -> None:
     answer = Client().get("/api/v1/nowhere/")
     assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
