@@ -85,7 +85,7 @@ class YardView(OfMember):
     @extend_schema(summary="Change some of them", request=YardSheet, responses=YardOut, parameters=[VERSION])
     @transaction.atomic
     def patch(self, request: Request) -> Response:
-        yard = Yard.objects.select_for_update().get(pk=self.yard.pk)
+        yard = Yard.objects.select_for_update(no_key=True).get(pk=self.yard.pk)
         if_match(request, YardOut(yard).data)
         changed = yard_change(yard=yard, changes=self.read(YardSheet, partial=True), by=self.member, at=self.now)
         ask_to_rejudge(changed, at=self.now)
@@ -123,7 +123,7 @@ class Seasons(Listed, Shown, YardViewSet[Season]):
     @transaction.atomic
     def update(self, request: Request, year: int) -> Response:
         given = self.read(SeasonSheet)
-        Yard.objects.select_for_update().get(pk=self.yard.pk)
+        Yard.objects.select_for_update(no_key=True).get(pk=self.yard.pk)
         there = Season.objects.of_yard(self.yard).filter(year=min(year, MAX_SMALL)).first()
         if there is not None:
             if_match(request, self.shown(there))
@@ -167,7 +167,7 @@ class Climate(OfMember):
     @transaction.atomic
     def put(self, request: Request) -> Response:
         given = self.read(ClimateSheet)
-        Yard.objects.select_for_update().get(pk=self.yard.pk)
+        Yard.objects.select_for_update(no_key=True).get(pk=self.yard.pk)
         if_match(request, self._shown())
         normals = [MonthNormal(**month) for month in given["normals"]]
         climate_set(yard=self.yard, normals=normals, by=self.member, at=self.now)
@@ -209,7 +209,7 @@ class HourlyRates(Listed, Shown, YardViewSet[HourlyRate]):
     @transaction.atomic
     def update(self, request: Request, trade: str) -> Response:
         given = self.read(RateSheet)
-        Yard.objects.select_for_update().get(pk=self.yard.pk)
+        Yard.objects.select_for_update(no_key=True).get(pk=self.yard.pk)
         there = HourlyRate.objects.of_yard(self.yard).filter(trade=trade).first()
         if there is not None:
             if_match(request, self.shown(there))
@@ -266,7 +266,7 @@ class VatClasses(Listed, Shown, YardViewSet[VatClass]):
     @transaction.atomic
     def update(self, request: Request, code: str) -> Response:
         given = self.read(VatClassSheet)
-        Yard.objects.select_for_update().get(pk=self.yard.pk)
+        Yard.objects.select_for_update(no_key=True).get(pk=self.yard.pk)
         there = VatClass.objects.of_yard(self.yard).filter(code=code).first()
         if there is not None:
             if_match(request, self.shown(there))

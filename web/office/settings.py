@@ -146,7 +146,7 @@ def climate_keep(request: MemberRequest) -> HttpResponse:
 
 def _held(request: MemberRequest) -> Yard:
     """The yard, held: whoever changes its settings at the same moment waits."""
-    held: Yard = Yard.objects.select_for_update().get(pk=request.member.yard_id)
+    held: Yard = Yard.objects.select_for_update(no_key=True).get(pk=request.member.yard_id)
     return held
 
 

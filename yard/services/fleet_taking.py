@@ -30,7 +30,7 @@ def fleet_take(*, yard: Yard, tables: Iterable[Table], digest: str, at: datetime
         Refused: a row can't be taken in, or what the yard has is not any more what the plan was made from.
     """
     # Two who take in at once do so one after the other, and the second is told that the yard has changed.
-    Yard.objects.select_for_update().get(pk=yard.pk)
+    Yard.objects.select_for_update(no_key=True).get(pk=yard.pk)
     plan = fleet_plan(tables, fleet_stored(yard, held=True))
     if refused := plan.of("refused"):
         raise Refused("file", f"{len(refused)} rows can't be taken in", "mend them, and choose the file again")

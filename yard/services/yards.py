@@ -114,7 +114,7 @@ def season_set(
         ),
     )
     sheet.close()
-    Yard.objects.select_for_update().get(pk=yard.pk)  # two seasons at once could overlap unseen
+    Yard.objects.select_for_update(no_key=True).get(pk=yard.pk)  # two seasons at once could overlap unseen
     for other in Season.objects.of_yard(yard).exclude(year=year):
         if launch_on <= other.layup_on and other.launch_on <= layup_on:
             raise Refused(
