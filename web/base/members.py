@@ -11,7 +11,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import models
-from django.http import Http404, HttpRequest, HttpResponseBase, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import resolve_url
 from django.utils import timezone
 
@@ -39,7 +39,10 @@ def for_members(page: Page[P]) -> Door[P]:
     def door(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if not isinstance(request.user, User):
             here = quote(request.get_full_path() if request.method in ("GET", "HEAD") else "/")
-            return HttpResponseRedirect(f"{resolve_url(settings.LOGIN_URL)}?next={here}")
+            sign_in = f"{resolve_url(settings.LOGIN_URL)}?next={here}"
+            if "HX-Request" in request.headers:  # a list was to be narrowed in place: the whole page goes there
+                return HttpResponse(headers={"HX-Redirect": sign_in})
+            return HttpResponseRedirect(sign_in)
         member = Member.objects.filter(user=request.user).select_related("yard", "user").first()
         if member is None or not may_sign_in(member, at=timezone.now()):
             raise PermissionDenied("This log-in belongs to no yard, or no longer. A manager of the yard can help.")
