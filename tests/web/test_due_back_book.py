@@ -38,6 +38,18 @@ def spring() -> Spring:
     return made
 
 
+def test_a_month_that_is_too_long_for_paper_says_what_would_do(
+    spring: Spring, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("web.office.due_back.LINES_PRINTED", 1)
+    visitor = Visitor(spring.technician)
+    told = visitor.get("/due-back/month.pdf")
+    assert told.status_code == 422
+    assert "has 2 lines" in told.content.decode()
+    narrowed = visitor.get("/due-back/month.pdf", text="toerail")
+    assert narrowed["Content-Type"] == "application/pdf"
+
+
 def test_what_one_hidden_part_left_open_is_told_once_with_every_question(spring: Spring) -> None:
     keel = ComponentFactory.create(boat=spring.boat, name="Keel bolts")
     for prompt in ("How do the nuts look?", "Do they turn?"):

@@ -23,9 +23,12 @@ from web.office.due_back_asked import ORDERS, Asked, asked_of, month_end
 from workshop.report.due_sheet import book_csv, month_render, month_sheet
 from workshop.services.due_words import LINE_READS, BookLine, book_lines, told_together
 from yard.models import Boat, Yard
+from yard.refusals import Refused
 from yard.selectors import today_at
 
 LINES_A_PAGE = 100
+# Some twenty-five sheets of paper, and a few seconds; what is longer is no sheet to tick off any more.
+LINES_PRINTED = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,10 @@ class BookPart:
 @for_members
 def due_back(request: MemberRequest) -> HttpResponse:
     """The open lines; the address narrows and sorts them."""
+    return _shown(request)
+
+
+def _shown(request: MemberRequest, refused: Refused | None = None) -> HttpResponse:
     yard = request.member.yard
     today = today_at(yard, timezone.now())
     book, boats = _book(yard)
@@ -63,7 +70,7 @@ def due_back(request: MemberRequest) -> HttpResponse:
             "print_month": asked.month or today.replace(day=1),
             "orders": [(key, told) for key, (told, _) in ORDERS.items()],
         },
-        refused=asked.refused,
+        refused=asked.refused or refused,
     )
 
 
@@ -76,7 +83,7 @@ def spreadsheet(request: MemberRequest) -> HttpResponseBase:
     book, boats = _book(yard)
     asked = asked_of(request.GET, boats)
     if asked.refused is not None:
-        return due_back(request)
+        return _shown(request)
     text = book_csv(book_lines(asked.lines(book, today).select_related("yard", *LINE_READS), today))
     return download(text.encode(), CSV, f"due-back-{today.isoformat()}.csv")
 
@@ -90,13 +97,20 @@ def month(request: MemberRequest) -> HttpResponseBase:
     book, boats = _book(yard)
     asked = asked_of(request.GET, boats)
     if asked.refused is not None:
-        return due_back(request)
+        return _shown(request)
     first = asked.month or today.replace(day=1)
     fitting = _whole(asked).lines(book, today)
     earlier = fitting.filter(due_on__lt=first) if first == today.replace(day=1) else fitting.none()
+    before = book_lines(earlier, today)
+    lines = book_lines(fitting.filter(due_on__range=(first, month_end(first))), today)
+    if len(before) + len(lines) > LINES_PRINTED:
+        much = f"has {len(before) + len(lines)} lines, more than the {LINES_PRINTED} that are printed at once"
+        return _shown(
+            request, Refused("month", much, "narrow it by boat, purpose or words, or take the spreadsheet")
+        )
     sheet = month_sheet(
-        book_lines(earlier, today),
-        book_lines(fitting.filter(due_on__range=(first, month_end(first))), today),
+        before,
+        lines,
         yard,
         first=first,
         on_date=today,
