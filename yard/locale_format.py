@@ -15,6 +15,7 @@ from babel.dates import format_date, format_datetime
 from babel.numbers import NumberPattern, format_decimal, get_currency_symbol, parse_pattern
 
 from yard.currencies import currency_check, minor_units
+from yard.languages import figures_locale
 from yard.refusals import Refused
 
 Length = Literal["full", "long", "medium", "short"]
@@ -69,6 +70,11 @@ def date_text(day: date, locale: str, length: Length = "long") -> str:
         Refused: an unknown language.
     """
     return format_date(day, format=length, locale=locale_check(locale))
+
+
+def day_told(day: date, locale: str) -> str:
+    """A day among English words, for a reader of any language: 3 April 2027 for en-GB, and for de too."""
+    return date_text(day, figures_locale(locale, "en"))
 
 
 def moment_text(moment: datetime, time_zone: tzinfo, locale: str, length: Length = "long") -> str:

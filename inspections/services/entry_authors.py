@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from inspections.services.entry_places import NoPlaceAnyMore, Surroundings
 from inspections.services.entry_sheet import EntrySheet, put_right
 from inspections.services.step_sheet import StepSheet
+from yard.locale_format import day_told
 from yard.models import DeviceToken, Member
 from yard.refusals import Refused
 
@@ -64,7 +65,9 @@ def refuse_who_had_left(author: Member, sheet: EntrySheet | StepSheet, around: S
         return
     seen_on = put_right(sheet.observed_at, sheet.clock_offset_ms).astimezone(around.inspection.yard.zone).date()
     if seen_on >= author.left_on:
-        raise NoPlaceAnyMore(f"{author.name} had left the yard on {author.left_on.isoformat()}")
+        raise NoPlaceAnyMore(
+            f"{author.name} had left the yard on {day_told(author.left_on, around.inspection.yard.locale)}"
+        )
 
 
 __all__ = ["author_of", "refuse_who_had_left"]

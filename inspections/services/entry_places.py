@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
@@ -27,6 +27,7 @@ from inspections.models.inspections import CheckOrigin
 from inspections.services.entry_sheet import EntrySheet, SpotSheet, put_right
 from inspections.services.step_sheet import StepSheet
 from yard.identifiers import uuid7_check
+from yard.locale_format import day_told
 from yard.models import Component, Member, PlanLevel, Spot
 from yard.refusals import Refused, RefusedMany
 from yard.tag_codes import tag_new
@@ -181,14 +182,17 @@ def place_of(sheet: EntrySheet, around: Surroundings, *, by_the_office: bool = F
     """
     closed_at = around.inspection.closed_at
     if closed_at is not None and not by_the_office and not _corrects(sheet, around):
-        raise NoPlaceAnyMore(f"the inspection was closed on {closed_at:%Y-%m-%d}")
+        yard = around.inspection.yard
+        raise NoPlaceAnyMore(
+            f"the inspection was closed on {day_told(closed_at.astimezone(yard.zone).date(), yard.locale)}"
+        )
     refusals: list[Refused] = list(_wrong_times(sheet, around))
     check = _check_of(sheet, around)
     component = _component_of(sheet, check, around, refusals)
     spot = None
     if component is not None:
         if component.removed_on is not None:
-            raise NoPlaceAnyMore(f"{component} was taken out on {component.removed_on}")
+            raise NoPlaceAnyMore(f"{component} was taken out on {_day(component.removed_on, around)}")
         spot = _spot_of(sheet, check, component, around, refusals)
         if sheet.answer is Answer.FINDING and spot is None and sheet.spot is None:
             refusals.append(
@@ -223,6 +227,11 @@ def step_of(sheet: StepSheet, around: Surroundings) -> OpeningStep:
     if refusals:
         raise RefusedMany(refusals)
     return step
+
+
+def _day(day: date, around: Surroundings) -> str:
+    """A day as the office reads it."""
+    return day_told(day, around.inspection.yard.locale)
 
 
 def _corrects(sheet: EntrySheet, around: Surroundings) -> bool:

@@ -325,7 +325,7 @@ class SetAsideFactory(DjangoModelFactory[SetAside]):
     entry_id = factory.Sequence(lambda n: made_id(2_000_000_000 + n))
     sent = factory.LazyAttribute(lambda row: {"id": str(row.entry_id), "answer": "sound"})
     digest = factory.LazyAttribute(lambda row: hashlib.sha256(row.entry_id.bytes).hexdigest())
-    why = "the inspection was closed on 2027-04-20"
+    why = "the inspection was closed on 20 April 2027"
     author = factory.SubFactory(TechnicianFactory, yard=factory.SelfAttribute("..yard"))
     received_at: datetime = CREATED
 

@@ -405,7 +405,7 @@ def test_what_comes_after_the_closing_is_set_aside(ours: Scene) -> None:
     ours.store(early, ours.wet())
     inspection_close(inspection=ours.inspection, at=ours.at + timedelta(hours=1), by=ours.manager)
     late = ours.finding()
-    assert "closed on 2027-04-01" in why_aside(ours, late, at=ours.at + timedelta(days=1))
+    assert "closed on 1 April 2027" in why_aside(ours, late, at=ours.at + timedelta(days=1))
     assert outcomes(ours, early, late) == ["already_there", "set_aside"]
     assert SetAside.objects.count() == 1
 
@@ -415,7 +415,7 @@ def test_a_check_that_is_not_there_and_a_part_taken_off_are_set_aside(ours: Scen
     sheet = ours.sound()
     ours.component.removed_on = date(2027, 3, 30)
     ours.component.save()
-    assert "taken out on 2027-03-30" in why_aside(ours, sheet)
+    assert "taken out on 30 March 2027" in why_aside(ours, sheet)
 
 
 def test_a_check_of_another_yard_is_as_unknown_as_any(ours: Scene, theirs: Scene) -> None:

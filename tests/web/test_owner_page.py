@@ -209,12 +209,15 @@ def test_a_job_of_another_quote_is_not_there(letter: Letter) -> None:
 
 
 def test_after_the_last_day_the_page_tells_and_takes_no_more(letter: Letter) -> None:
+    letter.answer("Mast step", "ask", question="Can it wait?")
+    assert "You can decide or ask more in the meantime" in shown(letter)
     with time_machine.travel(NOW + timedelta(days=22)):
         page = shown(letter)
         assert "This quote ran out on 27 April 2027" in page
         assert "<form" not in page
+        assert "You can decide" not in page
         assert letter.answer("Toerail", "approve").status_code == 422
-    assert letter.decisions() == []
+    assert letter.decisions() == ["ask"]
 
 
 def test_a_browser_that_names_no_origin_may_answer(letter: Letter) -> None:
