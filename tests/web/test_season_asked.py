@@ -150,7 +150,7 @@ def test_a_manager_reads_the_season(browser: Browser, live_server: LiveServer) -
         expect(page.get_by_role("row", name="Sea Pink")).to_contain_text("to decide on 2 of 3")
         page.get_by_label("How far", exact=True).select_option("afloat")
         page.get_by_role("button", name="Show").click()
-        expect(page.get_by_text("No boat fits that.")).to_be_visible()
+        expect(page.locator("#content").get_by_text("No boat fits that.")).to_be_visible()
         window.open(SEASON)
         window.open_all()
         for size in SIZES:
