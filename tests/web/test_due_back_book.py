@@ -50,6 +50,18 @@ def test_a_month_that_is_too_long_for_paper_says_what_would_do(
     assert narrowed["Content-Type"] == "application/pdf"
 
 
+def test_alike_places_of_two_boats_stay_two(spring: Spring) -> None:
+    for boat in (BoatFactory.create(yard=spring.yard, name=name) for name in ("One", "Other")):
+        entry = EntryFactory.create(
+            component=ComponentFactory.create(boat=boat), answer="not_seen", elsewhere="Under the sole"
+        )
+        DueBack.objects.create(
+            yard=spring.yard, boat=boat, entry=entry, due_on=date(2027, 6, 2),
+            kind="open_up", reason="Nobody saw it.", set_at=NOW,
+        )  # fmt: skip
+    assert Visitor(spring.technician).page("/due-back/").count("Nobody saw it.") == 2
+
+
 def test_what_one_hidden_part_left_open_is_told_once_with_every_question(spring: Spring) -> None:
     keel = ComponentFactory.create(boat=spring.boat, name="Keel bolts")
     for prompt in ("How do the nuts look?", "Do they turn?"):

@@ -59,7 +59,8 @@ def told_together(lines: Iterable[BookLine]) -> list[BookLine]:
     for line in lines:
         due = line.due
         one_of_its_own = due.finding_id is not None or due.spot_id is not None or due.surface_id is not None
-        key: object = due.pk if one_of_its_own else (due.component_id, line.place, due.due_on, due.kind, due.reason)
+        way = (due.boat_id, due.component_id, line.place, due.due_on, due.kind, due.reason)
+        key: object = due.pk if one_of_its_own else way
         first = together.get(key)
         together[key] = line if first is None else replace(first, questions=first.questions + line.questions)
     return list(together.values())
