@@ -79,10 +79,7 @@ class OwnAddressForm(YardForm):
         label="Mail address",
         max_length=254,
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
-        error_messages={
-            "required": "is missing.",
-            "invalid": "is no mail address; give one like name@example.org.",
-        },
+        error_messages=NO_ADDRESS,
     )
     old_password = _password_of_now()
 
