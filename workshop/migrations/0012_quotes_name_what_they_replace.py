@@ -9,9 +9,13 @@ def successors_of_before(apps: Any, schema_editor: Any) -> None:
     Quote = apps.get_model("workshop", "Quote")
     taken_back = Quote.objects.filter(state="superseded", sent_at__isnull=False)
     for quote in taken_back.only("inspection_id", "ended_at", "number"):
-        Quote.objects.filter(
-            inspection=quote.inspection_id, created_at=quote.ended_at, number__gt=quote.number
-        ).update(replaces=quote.pk)
+        successor = (
+            Quote.objects.filter(inspection=quote.inspection_id, created_at=quote.ended_at, number__gt=quote.number)
+            .order_by("number")
+            .first()
+        )
+        if successor is not None:  # one at the most: `replaces` is unique
+            Quote.objects.filter(pk=successor.pk).update(replaces=quote.pk)
 
 
 class Migration(migrations.Migration):
